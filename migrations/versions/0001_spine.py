@@ -1,0 +1,1020 @@
+"""The spine: people, sites, units, pairings, the fleet, ESD sign-offs, installs, holds, sightings, openings and the log.
+
+Revision 0001, the first.
+
+Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
+made by env.py, after the last revision.
+"""
+
+from typing import Any
+
+import sqlalchemy as sa
+from alembic import op
+from sqlalchemy.dialects import postgresql
+
+revision = "0001"
+down_revision = None
+branch_labels = None
+depends_on = None
+
+LIVE = sa.text("removed_at IS NULL AND voided_seq IS NULL")
+DIGIT = "[0-9]"
+FORMS = {
+    "instant": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}T[0-2]{DIGIT}:[0-5]{DIGIT}:[0-5]{DIGIT}.{DIGIT * 6}Z",
+    "day": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}",
+}
+
+
+def ident() -> Any:
+    return sa.LargeBinary(16).with_variant(postgresql.UUID(as_uuid=False), "postgresql")
+
+
+def instant() -> Any:
+    return sa.Text().with_variant(sa.TIMESTAMP(timezone=True), "postgresql")
+
+
+def day() -> Any:
+    return sa.Text().with_variant(sa.Date(), "postgresql")
+
+
+def figure() -> Any:
+    return sa.Text().with_variant(sa.Numeric(), "postgresql")
+
+
+def flag() -> Any:
+    return sa.Integer().with_variant(sa.Boolean(), "postgresql")
+
+
+def forms(table: str, *columns: str) -> list[sa.CheckConstraint]:
+    """SQLite keeps instants, days and flags as text and integers: their form is checked there."""
+    if op.get_bind().dialect.name != "sqlite":
+        return []
+    checks = []
+    for name in columns:
+        kind = "instant" if name == "at" or name.endswith(("_at", "_until")) else "day" if name.endswith("_on") and name != "electronics_on" else None
+        rule = f"{name} GLOB '{FORMS[kind]}'" if kind else f"{name} IN (0, 1)"
+        checks.append(sa.CheckConstraint(rule, name=op.f(f"{table}_{name}_in_its_form")))
+    return checks
+
+
+def upgrade() -> None:
+    if op.get_bind().dialect.name == "postgresql":
+        # Exclusion constraints on ranges need it; it is a trusted extension, so the database's owner may create it.
+        op.execute("CREATE EXTENSION IF NOT EXISTS btree_gist")
+    op.create_table(
+        "log_checkpoint",
+        sa.Column("size", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("note", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("size", name="pk_log_checkpoint"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "log_entry",
+        sa.Column("seq", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("act_id", ident(), nullable=False),
+        sa.Column("act", sa.Text(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("by_id", ident(), nullable=False),
+        sa.Column("done_by_id", ident(), nullable=False),
+        sa.Column("second_id", ident(), nullable=True),
+        sa.Column("via", sa.Text(), nullable=False),
+        sa.Column("happened_at", instant(), nullable=False),
+        sa.Column("happened_offset_min", sa.Integer(), nullable=False),
+        sa.Column("recorded_at", instant(), nullable=False),
+        sa.Column("origin", sa.Text(), nullable=False),
+        sa.Column("origin_seq", sa.Integer(), nullable=False),
+        sa.Column("sent_sha", sa.LargeBinary(), nullable=False),
+        sa.Column("entry", sa.LargeBinary(), nullable=False),
+        sa.Column("leaf", sa.LargeBinary(), nullable=False),
+        sa.PrimaryKeyConstraint("seq", name="pk_log_entry"),
+        sa.UniqueConstraint("act_id", name="log_entry_act_once"),
+        *forms("log_entry", "happened_at", "recorded_at"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "log_head",
+        sa.Column("one", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("size", sa.Integer(), nullable=False),
+        sa.Column("recorded_at", instant(), nullable=False),
+        sa.Column("writing", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("one", name="pk_log_head"),
+        sa.CheckConstraint("one = 1", name=op.f("log_head_is_one_row")),
+        sa.CheckConstraint("writing IN (0, 1)", name=op.f("log_head_writing_is_yes_or_no")),
+        *forms("log_head", "recorded_at"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "log_node",
+        sa.Column("level", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("ix", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("hash", sa.LargeBinary(), nullable=False),
+        sa.PrimaryKeyConstraint("level", "ix", name="pk_log_node"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "security_event",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("at", instant(), nullable=False),
+        sa.Column("what", sa.Text(), nullable=False),
+        sa.Column("person_id", ident(), nullable=True),
+        sa.Column("detail", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_security_event"),
+        *forms("security_event", "at"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "amendment",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("amended_act_id", ident(), nullable=False),
+        sa.Column("instant", sa.Text(), nullable=False),
+        sa.Column("was_at", instant(), nullable=False),
+        sa.Column("was_offset_min", sa.Integer(), nullable=False),
+        sa.Column("now_at", instant(), nullable=False),
+        sa.Column("now_offset_min", sa.Integer(), nullable=False),
+        sa.Column("why", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_amendment"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_amendment_seq"),
+        sa.CheckConstraint("instant IN ('installed', 'removed', 'moved')", name=op.f("amendment_instant_known")),
+        *forms("amendment", "now_at", "was_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "outfit",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("origin", sa.Text(), nullable=False),
+        sa.Column("label_host", sa.Text(), nullable=False),
+        sa.Column("invented", flag(), nullable=False),
+        sa.Column("anchor_on", day(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_outfit"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_outfit_seq"),
+        *forms("outfit", "anchor_on", "invented"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "person",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_person"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_person_seq"),
+        sa.UniqueConstraint("code", name="person_code_once"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "site",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("offset_min", sa.Integer(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_site"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_site_seq"),
+        sa.UniqueConstraint("code", name="site_code_once"),
+        sa.UniqueConstraint("name", name="site_name_once"),
+        sa.CheckConstraint("kind IN ('shore', 'vessel')", name=op.f("site_kind_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "unit_type",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("maker", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("sensor_part", sa.Text(), nullable=False),
+        sa.Column("electronics_part", sa.Text(), nullable=False),
+        sa.Column("supply_least_v", figure(), nullable=True),
+        sa.Column("supply_most_v", figure(), nullable=True),
+        sa.Column("serial_ports", sa.Integer(), nullable=True),
+        sa.Column("network_ports", sa.Integer(), nullable=True),
+        sa.Column("export_classification", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_unit_type"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_unit_type_seq"),
+        sa.UniqueConstraint("maker", "name", name="unit_type_name_once"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "vehicle",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("hull_number", sa.Text(), nullable=False),
+        sa.Column("hull", sa.Text(), nullable=False),
+        sa.Column("length_m", figure(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_vehicle"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_vehicle_seq"),
+        sa.UniqueConstraint("code", name="vehicle_code_once"),
+        sa.UniqueConstraint("name", name="vehicle_name_once"),
+        sa.CheckConstraint("hull IN ('torpedo', 'open_frame', 'surface')", name=op.f("vehicle_hull_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "accepted_statement",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("unit_type_id", ident(), nullable=False),
+        sa.Column("grade", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_accepted_statement"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_accepted_statement_seq"),
+        sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_accepted_statement_unit_type_id"),
+        sa.UniqueConstraint("unit_type_id", "grade", name="accepted_statement_once"),
+        sa.CheckConstraint("grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("accepted_statement_grade_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "class_limit",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("unit_type_id", ident(), nullable=False),
+        sa.Column("quantity", sa.Text(), nullable=False),
+        sa.Column("value", figure(), nullable=False),
+        sa.Column("unit", sa.Text(), nullable=False),
+        sa.Column("statistic", sa.Text(), nullable=False),
+        sa.Column("conditions", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_class_limit"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_class_limit_seq"),
+        sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_class_limit_unit_type_id"),
+        sa.CheckConstraint("quantity IN ('heading_secant_latitude', 'roll_pitch', 'distance_with_dvl', 'free_inertial_drift', 'gyro_bias', 'angle_random_walk')", name=op.f("class_limit_quantity_known")),
+        sa.CheckConstraint("statistic IN ('rms', '1_sigma', 'cep_50', '95_percent')", name=op.f("class_limit_statistic_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "credential",
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("password_hash", sa.Text(), nullable=True),
+        sa.Column("pin_hash", sa.Text(), nullable=True),
+        sa.Column("failures", sa.Integer(), nullable=False),
+        sa.Column("wait_until", instant(), nullable=True),
+        sa.PrimaryKeyConstraint("person_id", name="pk_credential"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_credential_person_id"),
+        *forms("credential", "wait_until"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "departure",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("left_at", instant(), nullable=False),
+        sa.Column("left_offset_min", sa.Integer(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_departure"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_departure_person_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_departure_seq"),
+        sa.UniqueConstraint("person_id", name="departure_once"),
+        *forms("departure", "left_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "half",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("unit_type_id", ident(), nullable=False),
+        sa.Column("revision", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_half"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_half_seq"),
+        sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_half_unit_type_id"),
+        sa.UniqueConstraint("id", "kind", "unit_type_id", name="half_by_kind_and_type"),
+        sa.UniqueConstraint("code", name="half_code_once"),
+        sa.CheckConstraint("kind IN ('sensor', 'electronics')", name=op.f("half_kind_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "housing",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("vehicle_id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("closing_method", sa.Text(), nullable=False),
+        sa.Column("free_volume_l", figure(), nullable=True),
+        sa.Column("vacuum_limit_mbar", figure(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_housing"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_housing_seq"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_housing_vehicle_id"),
+        sa.UniqueConstraint("id", "vehicle_id", name="housing_by_vehicle"),
+        sa.UniqueConstraint("vehicle_id", "name", name="housing_name_once"),
+        sa.CheckConstraint("closing_method IN ('vacuum', 'gasket', 'oil_filled', 'none')", name=op.f("housing_closing_method_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "person_private",
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("badge", sa.Text(), nullable=True),
+        sa.PrimaryKeyConstraint("person_id", name="pk_person_private"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_person_private_person_id"),
+        sa.UniqueConstraint("badge", name="person_badge_once"),
+        sa.UniqueConstraint("name", name="person_name_once"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "person_role",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("role", sa.Text(), nullable=False),
+        sa.Column("given_at", instant(), nullable=False),
+        sa.Column("given_offset_min", sa.Integer(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_person_role"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_person_role_closed_seq"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_person_role_person_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_person_role_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_person_role_voided_seq"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("person_role_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > given_at", name=op.f("person_role_ends_after_it_begins")),
+        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("person_role_ends_by_an_entry")),
+        sa.CheckConstraint("role IN ('technician', 'workshop_lead', 'verifier', 'release_authority', 'fleet_manager', 'auditor', 'keeper')", name=op.f("person_role_role_known")),
+        *forms("person_role", "ended_at", "given_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "station",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("site_id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_station"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_station_seq"),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_station_site_id"),
+        sa.UniqueConstraint("code", name="station_code_once"),
+        sa.UniqueConstraint("site_id", "name", name="station_name_once"),
+        sa.CheckConstraint("kind IN ('protected_area', 'field_kit')", name=op.f("station_kind_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "token",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("label", sa.Text(), nullable=False),
+        sa.Column("key_sha", sa.LargeBinary(), nullable=False),
+        sa.Column("made_at", instant(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_token"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_token_person_id"),
+        sa.UniqueConstraint("key_sha", name="token_key_once"),
+        *forms("token", "ended_at", "made_at"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "training",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("subject", sa.Text(), nullable=False),
+        sa.Column("trained_on", day(), nullable=False),
+        sa.Column("good_to_on", day(), nullable=False),
+        sa.Column("given_by", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_training"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_training_person_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_training_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_training_voided_seq"),
+        sa.CheckConstraint("subject IN ('esd', 'pressure_housings', 'lifting', 'lithium', 'fibre')", name=op.f("training_subject_known")),
+        *forms("training", "good_to_on", "trained_on"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "vehicle_place",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("vehicle_id", ident(), nullable=False),
+        sa.Column("site_id", ident(), nullable=False),
+        sa.Column("since_at", instant(), nullable=False),
+        sa.Column("since_offset_min", sa.Integer(), nullable=False),
+        sa.Column("by_act", ident(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_vehicle_place"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_vehicle_place_seq"),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_vehicle_place_site_id"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_vehicle_place_vehicle_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_vehicle_place_voided_seq"),
+        *forms("vehicle_place", "since_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "web_session",
+        sa.Column("key_sha", sa.LargeBinary(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("started_at", instant(), nullable=False),
+        sa.Column("seen_at", instant(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.PrimaryKeyConstraint("key_sha", name="pk_web_session"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_web_session_person_id"),
+        *forms("web_session", "ended_at", "seen_at", "started_at"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "bay",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("vehicle_id", ident(), nullable=False),
+        sa.Column("housing_id", ident(), nullable=False),
+        sa.Column("letter", sa.Text(), nullable=False),
+        sa.Column("from_bow_m", figure(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_bay"),
+        sa.ForeignKeyConstraint(["housing_id", "vehicle_id"], ["housing.id", "housing.vehicle_id"], name="bay_in_a_housing_of_its_vehicle"),
+        sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_bay_housing_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_seq"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_bay_vehicle_id"),
+        sa.UniqueConstraint("code", name="bay_code_once"),
+        sa.UniqueConstraint("vehicle_id", "letter", name="bay_letter_once"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "esd_signoff",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("station_id", ident(), nullable=False),
+        sa.Column("person_id", ident(), nullable=False),
+        sa.Column("signed_at", instant(), nullable=False),
+        sa.Column("signed_offset_min", sa.Integer(), nullable=False),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("good_to_at", instant(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("end_reason", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_esd_signoff"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_esd_signoff_closed_seq"),
+        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_esd_signoff_person_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_signoff_seq"),
+        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name="fk_esd_signoff_station_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_esd_signoff_voided_seq"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("esd_signoff_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > signed_at", name=op.f("esd_signoff_ends_after_it_begins")),
+        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("esd_signoff_ends_by_an_entry")),
+        sa.CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name=op.f("esd_signoff_verdict_known")),
+        *forms("esd_signoff", "ended_at", "good_to_at", "signed_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "fault",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=False),
+        sa.Column("noted_at", instant(), nullable=False),
+        sa.Column("noted_offset_min", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_fault"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_fault_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_fault_seq"),
+        *forms("fault", "noted_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "firmware",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=False),
+        sa.Column("version", sa.Text(), nullable=False),
+        sa.Column("since_at", instant(), nullable=False),
+        sa.Column("since_offset_min", sa.Integer(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_firmware"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_firmware_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_firmware_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_firmware_voided_seq"),
+        *forms("firmware", "since_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "half_place",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=False),
+        sa.Column("site_id", ident(), nullable=False),
+        sa.Column("spot", sa.Text(), nullable=False),
+        sa.Column("since_at", instant(), nullable=False),
+        sa.Column("since_offset_min", sa.Integer(), nullable=False),
+        sa.Column("by_act", ident(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_half_place"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_half_place_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_half_place_seq"),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_half_place_site_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_half_place_voided_seq"),
+        *forms("half_place", "since_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "housing_closing",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("housing_id", ident(), nullable=False),
+        sa.Column("closed_at", instant(), nullable=False),
+        sa.Column("closed_offset_min", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_housing_closing"),
+        sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_housing_closing_housing_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_housing_closing_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_housing_closing_voided_seq"),
+        *forms("housing_closing", "closed_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "identity",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=False),
+        sa.Column("scheme", sa.Text(), nullable=False),
+        sa.Column("issuer", sa.Text(), nullable=False),
+        sa.Column("part", sa.Text(), nullable=False),
+        sa.Column("serial", sa.Text(), nullable=False),
+        sa.Column("joined", sa.Text(), nullable=False),
+        sa.Column("printed_part", sa.Text(), nullable=False),
+        sa.Column("printed_serial", sa.Text(), nullable=False),
+        sa.Column("folded_serial", sa.Text(), nullable=False),
+        sa.Column("read_from", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_identity"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_identity_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_identity_seq"),
+        sa.UniqueConstraint("scheme", "issuer", "part", "serial", name="identity_names_one_half"),
+        sa.CheckConstraint("read_from IN ('label', 'typed')", name=op.f("identity_read_from_known")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "knock",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("vehicle_id", ident(), nullable=True),
+        sa.Column("half_id", ident(), nullable=True),
+        sa.Column("knocked_at", instant(), nullable=False),
+        sa.Column("knocked_offset_min", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_knock"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_knock_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_knock_seq"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_knock_vehicle_id"),
+        sa.CheckConstraint("(vehicle_id IS NULL) <> (half_id IS NULL)", name=op.f("knock_of_one_thing")),
+        *forms("knock", "knocked_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "leak_test",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("housing_id", ident(), nullable=False),
+        sa.Column("tested_at", instant(), nullable=False),
+        sa.Column("tested_offset_min", sa.Integer(), nullable=False),
+        sa.Column("start_mbar", figure(), nullable=False),
+        sa.Column("start_c", figure(), nullable=False),
+        sa.Column("end_mbar", figure(), nullable=False),
+        sa.Column("end_c", figure(), nullable=False),
+        sa.Column("hold_min", figure(), nullable=False),
+        sa.Column("limit_mbar", figure(), nullable=False),
+        sa.Column("change_mbar", figure(), nullable=True),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("electronics_on", flag(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_leak_test"),
+        sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_leak_test_housing_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_leak_test_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_leak_test_voided_seq"),
+        sa.CheckConstraint("verdict IN ('holds', 'does_not', 'cannot_judge')", name=op.f("leak_test_verdict_known")),
+        *forms("leak_test", "electronics_on", "tested_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "opening",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("housing_id", ident(), nullable=False),
+        sa.Column("opened_at", instant(), nullable=False),
+        sa.Column("opened_offset_min", sa.Integer(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_opening"),
+        sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_opening_housing_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_opening_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_opening_voided_seq"),
+        *forms("opening", "opened_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "pairing",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("sensor_id", ident(), nullable=False),
+        sa.Column("sensor_kind", sa.Text(), nullable=False),
+        sa.Column("electronics_id", ident(), nullable=False),
+        sa.Column("electronics_kind", sa.Text(), nullable=False),
+        sa.Column("unit_type_id", ident(), nullable=False),
+        sa.Column("grade", sa.Text(), nullable=False),
+        sa.Column("statement", sa.Text(), nullable=False),
+        sa.Column("stated_on", day(), nullable=False),
+        sa.Column("paired_at", instant(), nullable=False),
+        sa.Column("paired_offset_min", sa.Integer(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("end_reason", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_pairing"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_pairing_closed_seq"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_pairing_seq"),
+        sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_pairing_unit_type_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_pairing_voided_seq"),
+        sa.ForeignKeyConstraint(["sensor_id", "sensor_kind", "unit_type_id"], ["half.id", "half.kind", "half.unit_type_id"], name="pairing_of_a_sensor_half"),
+        sa.ForeignKeyConstraint(["electronics_id", "electronics_kind", "unit_type_id"], ["half.id", "half.kind", "half.unit_type_id"], name="pairing_of_an_electronics_half"),
+        sa.UniqueConstraint("id", "sensor_id", "electronics_id", name="pairing_by_its_halves"),
+        sa.UniqueConstraint("name", name="pairing_name_once"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("pairing_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > paired_at", name=op.f("pairing_ends_after_it_begins")),
+        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("pairing_ends_by_an_entry")),
+        sa.CheckConstraint("grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("pairing_grade_known")),
+        sa.CheckConstraint("sensor_kind = 'sensor' AND electronics_kind = 'electronics'", name=op.f("pairing_of_one_half_of_each_kind")),
+        *forms("pairing", "ended_at", "paired_at", "stated_on"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "retirement",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=True),
+        sa.Column("vehicle_id", ident(), nullable=True),
+        sa.Column("retired_at", instant(), nullable=False),
+        sa.Column("retired_offset_min", sa.Integer(), nullable=False),
+        sa.Column("why", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_retirement"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_retirement_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_retirement_seq"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_retirement_vehicle_id"),
+        sa.UniqueConstraint("half_id", name="retirement_of_a_half_once"),
+        sa.UniqueConstraint("vehicle_id", name="retirement_of_a_vehicle_once"),
+        sa.CheckConstraint("(half_id IS NULL) <> (vehicle_id IS NULL)", name=op.f("retirement_of_one_thing")),
+        *forms("retirement", "retired_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "bay_type",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=False),
+        sa.Column("unit_type_id", ident(), nullable=False),
+        sa.Column("accepted_at", instant(), nullable=False),
+        sa.Column("accepted_offset_min", sa.Integer(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_bay_type"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_bay_type_bay_id"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_bay_type_closed_seq"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_type_seq"),
+        sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_bay_type_unit_type_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_bay_type_voided_seq"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("bay_type_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > accepted_at", name=op.f("bay_type_ends_after_it_begins")),
+        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("bay_type_ends_by_an_entry")),
+        *forms("bay_type", "accepted_at", "ended_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "bay_use",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=False),
+        sa.Column("use", sa.Text(), nullable=False),
+        sa.Column("heading_tolerance_deg", figure(), nullable=True),
+        sa.Column("since_at", instant(), nullable=False),
+        sa.Column("since_offset_min", sa.Integer(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_bay_use"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_bay_use_bay_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_use_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_bay_use_voided_seq"),
+        sa.CheckConstraint("use IN ('transit', 'camera', 'sidescan', 'multibeam', 'other')", name=op.f("bay_use_use_known")),
+        *forms("bay_use", "since_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "discrepancy",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=True),
+        sa.Column("half_id", ident(), nullable=True),
+        sa.Column("noted_at", instant(), nullable=False),
+        sa.Column("noted_offset_min", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("settled_at", instant(), nullable=True),
+        sa.Column("settled_offset_min", sa.Integer(), nullable=True),
+        sa.Column("settled_by_id", ident(), nullable=True),
+        sa.Column("answer", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_discrepancy"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_discrepancy_bay_id"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_discrepancy_closed_seq"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_discrepancy_half_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_discrepancy_seq"),
+        sa.ForeignKeyConstraint(["settled_by_id"], ["person.id"], name="fk_discrepancy_settled_by_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_discrepancy_voided_seq"),
+        sa.CheckConstraint("bay_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("discrepancy_about_something")),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("discrepancy_closed_by_a_later_entry")),
+        sa.CheckConstraint("settled_at > noted_at", name=op.f("discrepancy_ends_after_it_begins")),
+        sa.CheckConstraint("(settled_at IS NULL) = (closed_seq IS NULL)", name=op.f("discrepancy_ends_by_an_entry")),
+        *forms("discrepancy", "noted_at", "settled_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "esd_reading",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("esd_signoff_id", ident(), nullable=False),
+        sa.Column("quantity", sa.Text(), nullable=False),
+        sa.Column("value", figure(), nullable=True),
+        sa.Column("open_circuit", flag(), nullable=False),
+        sa.Column("unit", sa.Text(), nullable=False),
+        sa.Column("least", figure(), nullable=True),
+        sa.Column("below", figure(), nullable=True),
+        sa.Column("limit_source", sa.Text(), nullable=False),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("meter", sa.Text(), nullable=True),
+        sa.Column("meter_due_on", day(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_esd_reading"),
+        sa.ForeignKeyConstraint(["esd_signoff_id"], ["esd_signoff.id"], name="fk_esd_reading_esd_signoff_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_reading_seq"),
+        sa.CheckConstraint("verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("esd_reading_verdict_known")),
+        *forms("esd_reading", "meter_due_on", "open_circuit"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "hold",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("half_id", ident(), nullable=True),
+        sa.Column("pairing_id", ident(), nullable=True),
+        sa.Column("vehicle_id", ident(), nullable=True),
+        sa.Column("bay_id", ident(), nullable=True),
+        sa.Column("cause", sa.Text(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("placed_by_id", ident(), nullable=False),
+        sa.Column("done_by_id", ident(), nullable=False),
+        sa.Column("placed_at", instant(), nullable=False),
+        sa.Column("placed_offset_min", sa.Integer(), nullable=False),
+        sa.Column("released_at", instant(), nullable=True),
+        sa.Column("released_offset_min", sa.Integer(), nullable=True),
+        sa.Column("released_by_id", ident(), nullable=True),
+        sa.Column("release_reason", sa.Text(), nullable=True),
+        sa.Column("evidence", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_hold"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_hold_bay_id"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_hold_closed_seq"),
+        sa.ForeignKeyConstraint(["done_by_id"], ["person.id"], name="fk_hold_done_by_id"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_hold_half_id"),
+        sa.ForeignKeyConstraint(["pairing_id"], ["pairing.id"], name="fk_hold_pairing_id"),
+        sa.ForeignKeyConstraint(["placed_by_id"], ["person.id"], name="fk_hold_placed_by_id"),
+        sa.ForeignKeyConstraint(["released_by_id"], ["person.id"], name="fk_hold_released_by_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_hold_seq"),
+        sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_hold_vehicle_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_hold_voided_seq"),
+        sa.CheckConstraint("cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test')", name=op.f("hold_cause_known")),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("hold_closed_by_a_later_entry")),
+        sa.CheckConstraint("released_at > placed_at", name=op.f("hold_ends_after_it_begins")),
+        sa.CheckConstraint("(released_at IS NULL) = (closed_seq IS NULL)", name=op.f("hold_ends_by_an_entry")),
+        sa.CheckConstraint("(CASE WHEN half_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN pairing_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN bay_id IS NULL THEN 0 ELSE 1 END) = 1", name=op.f("hold_on_one_thing")),
+        sa.CheckConstraint("released_by_id IS NULL OR (released_by_id <> placed_by_id AND released_by_id <> done_by_id)", name=op.f("hold_released_by_another")),
+        *forms("hold", "placed_at", "released_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "installation",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=False),
+        sa.Column("pairing_id", ident(), nullable=False),
+        sa.Column("sensor_id", ident(), nullable=False),
+        sa.Column("electronics_id", ident(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_installation"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_installation_bay_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_installation_seq"),
+        sa.ForeignKeyConstraint(["pairing_id", "sensor_id", "electronics_id"], ["pairing.id", "pairing.sensor_id", "pairing.electronics_id"], name="installation_of_both_halves_of_a_pairing"),
+        sa.UniqueConstraint("id", "bay_id", "pairing_id", "sensor_id", "electronics_id", name="installation_by_all_it_names"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "recheck",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("knock_id", ident(), nullable=False),
+        sa.Column("pairing_id", ident(), nullable=True),
+        sa.Column("housing_id", ident(), nullable=True),
+        sa.Column("half_id", ident(), nullable=True),
+        sa.Column("what", sa.Text(), nullable=False),
+        sa.Column("asked_at", instant(), nullable=False),
+        sa.Column("asked_offset_min", sa.Integer(), nullable=False),
+        sa.Column("answered_at", instant(), nullable=True),
+        sa.Column("answered_offset_min", sa.Integer(), nullable=True),
+        sa.Column("answered_by_id", ident(), nullable=True),
+        sa.Column("answer", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_recheck"),
+        sa.ForeignKeyConstraint(["answered_by_id"], ["person.id"], name="fk_recheck_answered_by_id"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_recheck_closed_seq"),
+        sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_recheck_half_id"),
+        sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_recheck_housing_id"),
+        sa.ForeignKeyConstraint(["knock_id"], ["knock.id"], name="fk_recheck_knock_id"),
+        sa.ForeignKeyConstraint(["pairing_id"], ["pairing.id"], name="fk_recheck_pairing_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_recheck_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_recheck_voided_seq"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("recheck_closed_by_a_later_entry")),
+        sa.CheckConstraint("answered_at > asked_at", name=op.f("recheck_ends_after_it_begins")),
+        sa.CheckConstraint("(answered_at IS NULL) = (closed_seq IS NULL)", name=op.f("recheck_ends_by_an_entry")),
+        sa.CheckConstraint("pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("recheck_of_something")),
+        sa.CheckConstraint("what IN ('verification', 'axis_and_sign', 'alignment', 'leak_test', 'connectors', 'visual')", name=op.f("recheck_what_known")),
+        *forms("recheck", "answered_at", "asked_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "sighting",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=False),
+        sa.Column("sensor_id", ident(), nullable=True),
+        sa.Column("electronics_id", ident(), nullable=True),
+        sa.Column("sighted_at", instant(), nullable=False),
+        sa.Column("sighted_offset_min", sa.Integer(), nullable=False),
+        sa.Column("outcome", sa.Text(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("act_id", ident(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_sighting"),
+        sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_sighting_bay_id"),
+        sa.ForeignKeyConstraint(["electronics_id"], ["half.id"], name="fk_sighting_electronics_id"),
+        sa.ForeignKeyConstraint(["sensor_id"], ["half.id"], name="fk_sighting_sensor_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_sighting_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_sighting_voided_seq"),
+        sa.CheckConstraint("outcome IN ('as_recorded', 'differs')", name=op.f("sighting_outcome_known")),
+        *forms("sighting", "sighted_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "installation_span",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("installation_id", ident(), nullable=False),
+        sa.Column("bay_id", ident(), nullable=False),
+        sa.Column("pairing_id", ident(), nullable=False),
+        sa.Column("sensor_id", ident(), nullable=False),
+        sa.Column("electronics_id", ident(), nullable=False),
+        sa.Column("installed_at", instant(), nullable=False),
+        sa.Column("installed_offset_min", sa.Integer(), nullable=False),
+        sa.Column("removed_at", instant(), nullable=True),
+        sa.Column("removed_offset_min", sa.Integer(), nullable=True),
+        sa.Column("opened_by", ident(), nullable=False),
+        sa.Column("closed_by", ident(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_installation_span"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_installation_span_closed_seq"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_installation_span_seq"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_installation_span_voided_seq"),
+        sa.ForeignKeyConstraint(["installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id"], ["installation.id", "installation.bay_id", "installation.pairing_id", "installation.sensor_id", "installation.electronics_id"], name="installation_span_of_its_installation"),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("installation_span_closed_by_a_later_entry")),
+        sa.CheckConstraint("(removed_at IS NULL) = (closed_by IS NULL)", name=op.f("installation_span_closed_by_an_act")),
+        sa.CheckConstraint("removed_at > installed_at", name=op.f("installation_span_ends_after_it_begins")),
+        sa.CheckConstraint("(removed_at IS NULL) = (closed_seq IS NULL)", name=op.f("installation_span_ends_by_an_entry")),
+        *forms("installation_span", "installed_at", "removed_at"),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "removal",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("installation_id", ident(), nullable=False),
+        sa.Column("act_id", ident(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("condition", sa.Text(), nullable=False),
+        sa.Column("seat_follows", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_removal"),
+        sa.ForeignKeyConstraint(["installation_id"], ["installation.id"], name="fk_removal_installation_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_removal_seq"),
+        sa.CheckConstraint("condition IN ('sound', 'suspect', 'wet', 'knocked')", name=op.f("removal_condition_known")),
+        sa.CheckConstraint("reason IN ('planned', 'swap', 'suspect', 'wet', 'knocked', 'repair', 'other')", name=op.f("removal_reason_known")),
+        sa.CheckConstraint("seat_follows IN (0, 1)", name=op.f("removal_seat_follows_or_not")),
+        sqlite_strict=True, sqlite_with_rowid=False,
+    )
+
+    op.create_index("ix_log_entry_done_by_id", "log_entry", ["done_by_id", "seq"])
+    op.create_index("ix_log_entry_recorded_at", "log_entry", ["recorded_at"])
+    op.create_index("ix_security_event_at", "security_event", ["at"])
+    op.create_index("ix_amendment_amended_act_id", "amendment", ["amended_act_id"])
+    op.create_index("ix_class_limit_unit_type_id", "class_limit", ["unit_type_id"])
+    op.create_index("ix_person_role_person_id", "person_role", ["person_id", "given_at"])
+    op.create_index("ix_training_person_id", "training", ["person_id", "trained_on"])
+    op.create_index("ix_vehicle_place_by_act", "vehicle_place", ["by_act"])
+    op.create_index("ix_vehicle_place_vehicle_id", "vehicle_place", ["vehicle_id", "since_at", "seq"])
+    op.create_index("ix_esd_signoff_person_id", "esd_signoff", ["person_id", "signed_at"])
+    op.create_index("ix_fault_half_id", "fault", ["half_id", "noted_at"])
+    op.create_index("ix_firmware_half_id", "firmware", ["half_id", "since_at"])
+    op.create_index("ix_half_place_by_act", "half_place", ["by_act"])
+    op.create_index("ix_half_place_half_id", "half_place", ["half_id", "since_at", "seq"])
+    op.create_index("ix_half_place_site_id", "half_place", ["site_id"])
+    op.create_index("ix_housing_closing_housing_id", "housing_closing", ["housing_id", "closed_at"])
+    op.create_index("ix_identity_folded_serial", "identity", ["folded_serial"])
+    op.create_index("ix_identity_half_id", "identity", ["half_id"])
+    op.create_index("ix_identity_joined", "identity", ["joined"])
+    op.create_index("ix_identity_printed_serial", "identity", ["printed_serial"])
+    op.create_index("ix_knock_half_id", "knock", ["half_id"])
+    op.create_index("ix_knock_vehicle_id", "knock", ["vehicle_id"])
+    op.create_index("ix_leak_test_housing_id", "leak_test", ["housing_id", "tested_at"])
+    op.create_index("ix_opening_housing_id", "opening", ["housing_id", "opened_at"])
+    op.create_index("ix_pairing_electronics_id", "pairing", ["electronics_id", "paired_at"])
+    op.create_index("ix_pairing_sensor_id", "pairing", ["sensor_id", "paired_at"])
+    op.create_index("ix_bay_type_bay_id", "bay_type", ["bay_id", "accepted_at"])
+    op.create_index("ix_bay_use_bay_id", "bay_use", ["bay_id", "since_at", "seq"])
+    op.create_index("ix_discrepancy_bay_id", "discrepancy", ["bay_id", "noted_at"])
+    op.create_index("ix_discrepancy_half_id", "discrepancy", ["half_id", "noted_at"])
+    op.create_index("ix_esd_reading_esd_signoff_id", "esd_reading", ["esd_signoff_id"])
+    op.create_index("ix_hold_bay_id", "hold", ["bay_id", "placed_at"])
+    op.create_index("ix_hold_half_id", "hold", ["half_id", "placed_at"])
+    op.create_index("ix_hold_pairing_id", "hold", ["pairing_id", "placed_at"])
+    op.create_index("ix_hold_vehicle_id", "hold", ["vehicle_id", "placed_at"])
+    op.create_index("ix_recheck_half_id", "recheck", ["half_id", "asked_at"])
+    op.create_index("ix_recheck_housing_id", "recheck", ["housing_id", "asked_at"])
+    op.create_index("ix_recheck_pairing_id", "recheck", ["pairing_id", "asked_at"])
+    op.create_index("ix_sighting_bay_id", "sighting", ["bay_id", "sighted_at"])
+    op.create_index("ix_sighting_electronics_id", "sighting", ["electronics_id", "sighted_at"])
+    op.create_index("ix_sighting_sensor_id", "sighting", ["sensor_id", "sighted_at"])
+    op.create_index("ix_installation_span_closed_by", "installation_span", ["closed_by"])
+    op.create_index("ix_installation_span_opened_by", "installation_span", ["opened_by"])
+    op.create_index("one_live_bay_id", "installation_span", ["bay_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index("one_live_electronics_id", "installation_span", ["electronics_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index("one_live_pairing_id", "installation_span", ["pairing_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index("one_live_sensor_id", "installation_span", ["sensor_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index("seek_bay_id", "installation_span", ["bay_id", "installed_at", "seq"])
+    op.create_index("seek_electronics_id", "installation_span", ["electronics_id", "installed_at", "seq"])
+    op.create_index("seek_pairing_id", "installation_span", ["pairing_id", "installed_at", "seq"])
+    op.create_index("seek_sensor_id", "installation_span", ["sensor_id", "installed_at", "seq"])
+    op.create_index("ix_removal_act_id", "removal", ["act_id"])
+    op.create_index("ix_removal_installation_id", "removal", ["installation_id"])
+    head = sa.table("log_head", *(sa.column(name) for name in ("one", "size", "writing")), sa.column("recorded_at", instant()))
+    op.bulk_insert(head, [{"one": 1, "size": 0, "recorded_at": "2000-01-01T00:00:00.000000Z", "writing": 0}])
+
+
+def downgrade() -> None:
+    op.drop_table("removal")
+    op.drop_table("installation_span")
+    op.drop_table("sighting")
+    op.drop_table("recheck")
+    op.drop_table("installation")
+    op.drop_table("hold")
+    op.drop_table("esd_reading")
+    op.drop_table("discrepancy")
+    op.drop_table("bay_use")
+    op.drop_table("bay_type")
+    op.drop_table("retirement")
+    op.drop_table("pairing")
+    op.drop_table("opening")
+    op.drop_table("leak_test")
+    op.drop_table("knock")
+    op.drop_table("identity")
+    op.drop_table("housing_closing")
+    op.drop_table("half_place")
+    op.drop_table("firmware")
+    op.drop_table("fault")
+    op.drop_table("esd_signoff")
+    op.drop_table("bay")
+    op.drop_table("web_session")
+    op.drop_table("vehicle_place")
+    op.drop_table("training")
+    op.drop_table("token")
+    op.drop_table("station")
+    op.drop_table("person_role")
+    op.drop_table("person_private")
+    op.drop_table("housing")
+    op.drop_table("half")
+    op.drop_table("departure")
+    op.drop_table("credential")
+    op.drop_table("class_limit")
+    op.drop_table("accepted_statement")
+    op.drop_table("vehicle")
+    op.drop_table("unit_type")
+    op.drop_table("site")
+    op.drop_table("person")
+    op.drop_table("outfit")
+    op.drop_table("amendment")
+    op.drop_table("security_event")
+    op.drop_table("log_node")
+    op.drop_table("log_head")
+    op.drop_table("log_entry")
+    op.drop_table("log_checkpoint")

@@ -1,0 +1,129 @@
+"""What an act is: a frozen record of what a person did, with the rules for deciding it and the rows it leaves."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, ClassVar
+
+import sqlalchemy as sa
+from pydantic import BaseModel, ConfigDict, Field
+
+from registry.acts.entry import Effect, Entry
+from registry.acts.shapes import ActId, PersonRef, Reference, When, Words
+from registry.domain.people import May
+from registry.errors import Reason
+
+#: Every act by name, and the lifts of older versions: (name, version) -> function of the fields as sent.
+ACTS: dict[str, type["Act"]] = {}
+LIFT: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What an act is decided on: the open transaction, the ids its references gave, who and when.
+
+    `at` and `now` are stamps. `draw()` gives a label code nothing bears yet. `ready` holds what was worked out before
+    the lock was taken (results of long computations), by name.
+    """
+
+    db: sa.Connection
+    ids: dict[str, Any]
+    at: str
+    now: str
+    by: str
+    done_by: str
+    size: int
+    origin: str
+    draw: Callable[..., str]
+    ready: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Every reason against an act, and all that was looked up or worked out for it.
+
+    `touched` is the newest entry that changed what the act touches; a page older than that is stale. `remarks` are
+    told to the person and stand against nothing. `hold_on` names what an act done out of order puts on hold:
+    (column of `hold`, id).
+    """
+
+    reasons: list[Reason] = field(default_factory=list)
+    decided: dict[str, Any] = field(default_factory=dict)
+    touched: int = 0
+    remarks: list[str] = field(default_factory=list)
+    hold_on: tuple[str, str] | None = None
+
+
+class Act(BaseModel):
+    """An act of the office: it takes effect because an authorised person enters it.
+
+    Class keywords: `name`, `version`, `may` (roles), `says` (verb and object: the label of its button) and `feature`
+    (the module it belongs to). `id` is made by the sender, so that sending twice never acts twice.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    name: ClassVar[str]
+    version: ClassVar[int]
+    may: ClassVar[frozenset[str]]
+    says: ClassVar[str]
+    feature: ClassVar[str]
+    happened: ClassVar[bool] = False
+    private: ClassVar[type[BaseModel] | None] = None
+    references: ClassVar[dict[str, Reference]]
+
+    id: ActId = Field(title="Act id", description="A UUID of version 7, made by the sender.")
+    happened_at: When = Field(title="Done at", description="UTC. Change it if you are entering this later.")
+    seen: int | None = Field(None, ge=0, lt=2**53, title="Log size seen", description="The size of the log when the page was shown.")
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, name: str = "", version: int = 1, may: frozenset[str] = May.ANYONE, says: str = "", **kwargs: Any) -> None:
+        if not name:
+            return
+        cls.name, cls.version, cls.may, cls.says = name, version, may, says
+        cls.feature = cls.__module__.rsplit(".", 1)[-1]
+        cls.references = {
+            field_name: mark
+            for field_name, info in cls.model_fields.items()
+            for mark in _marks(info.annotation, info.metadata)
+        }
+        ACTS[name] = cls
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        super().__init_subclass__()
+
+    def decide(self, case: Case) -> Decision:
+        """Read the facts, apply the rules, return every reason at once. The only place an act reads rows."""
+        return Decision()
+
+    @staticmethod
+    def effects(entry: Entry) -> list[Effect]:
+        """The rows this entry makes. Pure: it sees the entry alone."""
+        raise NotImplementedError
+
+    @staticmethod
+    def again(entry: Entry) -> dict[str, Any]:
+        """Work out the computed part of `decided` once more, for `verify --strict`. Nothing by default."""
+        return {}
+
+
+class Deed(Act):
+    """An act of the hands: it has happened, whoever enters it and whenever.
+
+    A deed is refused like any act, but what gives way (no sign-off, a hold, a role) gives way to `already_done` with
+    a reason: it is then entered as out of order, opens a hold, and waits for a named authority.
+    """
+
+    happened: ClassVar[bool] = True
+
+    done_by: PersonRef | None = Field(None, title="Done by", description="If it was not you.")
+    second: PersonRef | None = Field(None, title="Second person", description="Who checked it, with their own PIN.")
+    already_done: bool = Field(False, title="It has already happened", description="Enter it although it was not in order. The vehicle stops until an authority answers.")
+    why_out_of_order: Words | None = Field(None, title="Why it was done out of order")
+
+
+def _marks(annotation: Any, metadata: Any) -> list[Reference]:
+    """Reference marks of a field, also inside `X | None` and `list[X]`."""
+    found = [mark for mark in metadata if isinstance(mark, Reference)]
+    for part in getattr(annotation, "__args__", ()):
+        found += _marks(part, getattr(part, "__metadata__", ()))
+    return found

@@ -1,0 +1,19 @@
+"""All the acts there are. Importing this module declares them; `ACTS` then holds each by its name."""
+
+from registry.acts import (  # noqa: F401
+    amendments,
+    fleet,
+    handling,
+    holds,
+    installs,
+    moves,
+    openings,
+    pairings,
+    people,
+    sightings,
+    sites,
+    units,
+)
+from registry.acts.act import ACTS, LIFT
+
+__all__ = ["ACTS", "LIFT"]

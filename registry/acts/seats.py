@@ -1,0 +1,210 @@
+"""The facts about bays, halves and stays that installing, removing, swapping and pairing are decided on."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.acts.act import Case
+from registry.domain.codes import say_code
+from registry.domain.fleet import LEAK_TESTED
+from registry.domain.handling import Signoff
+from registry.domain.holds import SUBJECTS, Hold
+from registry.domain.installs import Neighbours, Stay
+from registry.domain.matches import Half, Pairing
+from registry.models.fleet import bay, bay_type, housing, vehicle, vehicle_place
+from registry.models.handling import esd_signoff
+from registry.models.holds import hold
+from registry.models.installs import installation_span as span
+from registry.models.pairings import pairing
+from registry.models.seeks import AT, EVER, in_force, newest
+from registry.models.sites import site, station
+from registry.models.units import half, identity, retirement, unit_type
+
+_serial = select(identity.c.printed_serial).where(identity.c.half_id == half.c.id).order_by(identity.c.seq, identity.c.id).limit(1).scalar_subquery()
+_halves = (
+    select(half.c.id, half.c.code, half.c.kind, half.c.unit_type_id, (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _serial.label("serial"))
+    .join(unit_type, unit_type.c.id == half.c.unit_type_id)
+    .where(half.c.id.in_(bindparam("halves", expanding=True)))
+)  # fmt: skip
+_pairings = select(
+    pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason
+).where(
+    pairing.c.voided_seq.is_(None),
+    sa.or_(pairing.c.sensor_id.in_(bindparam("halves", expanding=True)), pairing.c.electronics_id.in_(bindparam("halves", expanding=True))),
+)
+_stays = (
+    select(
+        span.c.id, span.c.bay_id, (vehicle.c.name + ", bay " + bay.c.letter).label("bay"), span.c.pairing_id, pairing.c.name.label("pair"),
+        span.c.sensor_id, span.c.electronics_id, span.c.installed_at, span.c.removed_at,
+        sa.func.coalesce(span.c.closed_seq, span.c.seq).label("seq"),
+    )
+    .join(bay, bay.c.id == span.c.bay_id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .join(pairing, pairing.c.id == span.c.pairing_id)
+    .where(span.c.voided_seq.is_(None))
+)  # fmt: skip
+
+
+def _neighbour_statements(key: str) -> tuple[sa.Select[Any], sa.Select[Any]]:
+    mine = _stays.where(span.c[key] == bindparam("key", type_=span.c[key].type))
+    before = mine.where(span.c.installed_at <= AT).order_by(span.c.installed_at.desc(), span.c.seq.desc()).limit(1)
+    after = mine.where(span.c.installed_at > AT).order_by(span.c.installed_at, span.c.seq).limit(1)
+    return before, after
+
+
+_NEIGHBOURS = {key: _neighbour_statements(key) for key in ("bay_id", "sensor_id", "electronics_id")}
+_installation = select(span.c.installation_id).where(span.c.id == bindparam("span"))
+_live_of = {
+    "half": _stays.where(span.c.removed_at.is_(None), sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing"))),
+    "vehicle": _stays.where(span.c.removed_at.is_(None), bay.c.vehicle_id == bindparam("thing")),
+}
+_stays_at = _stays.where(bay.c.vehicle_id == bindparam("vehicle"), in_force(span, "installed_at", "removed_at"))
+_one_stay = _stays.where(span.c.id == bindparam("span"))
+_stay_of_half = _stays.where(
+    sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")), in_force(span, "installed_at", "removed_at")
+)
+_sharing = _stays.where(
+    sa.or_(*(span.c[name].in_(bindparam(name, expanding=True)) for name in ("bay_id", "sensor_id", "electronics_id")))
+)
+_tested = (
+    select(housing.c.id)
+    .where(housing.c.vehicle_id == bindparam("vehicle"), housing.c.closing_method.in_(bindparam("methods", expanding=True)))
+    .order_by(housing.c.id)
+)  # fmt: skip
+_vehicle_places = vehicle_place.alias("vehicle_places")
+_bay = (
+    select(bay.c.id, bay.c.letter, bay.c.housing_id, bay.c.vehicle_id, vehicle.c.name.label("vehicle"), vehicle_place.c.site_id, site.c.name.label("site"))
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .outerjoin(vehicle_place, vehicle_place.c.id == newest(_vehicle_places, "since_at", _vehicle_places.c.vehicle_id == bay.c.vehicle_id))
+    .outerjoin(site, site.c.id == vehicle_place.c.site_id)
+    .where(bay.c.id == bindparam("bay"))
+)  # fmt: skip
+_vehicle_site = (
+    select(vehicle_place.c.site_id, site.c.name.label("site"), vehicle_place.c.since_at, vehicle_place.c.seq)
+    .join(site, site.c.id == vehicle_place.c.site_id)
+    .where(vehicle_place.c.id == newest(_vehicle_places, "since_at", _vehicle_places.c.vehicle_id == bindparam("vehicle")))
+)  # fmt: skip
+_accepted = select(bay_type.c.unit_type_id).where(bay_type.c.bay_id == bindparam("bay"), in_force(bay_type, "accepted_at", "ended_at"))
+_holds = select(hold).where(
+    in_force(hold, "placed_at", "released_at"),
+    sa.or_(*(hold.c[name].in_(bindparam(name, expanding=True)) for name in SUBJECTS)),
+)  # fmt: skip
+_signoffs = (
+    select(
+        esd_signoff.c.id, esd_signoff.c.person_id, station.c.name, station.c.kind, station.c.site_id,
+        esd_signoff.c.signed_at, esd_signoff.c.good_to_at, esd_signoff.c.ended_at, esd_signoff.c.verdict,
+    )
+    .join(station, station.c.id == esd_signoff.c.station_id)
+    .where(esd_signoff.c.voided_seq.is_(None))
+)  # fmt: skip
+_last_signoffs = (
+    _signoffs.where(esd_signoff.c.person_id == bindparam("person"), esd_signoff.c.signed_at <= AT)
+    .order_by(esd_signoff.c.signed_at.desc()).limit(2)
+)  # fmt: skip
+_named_signoff = _signoffs.where(esd_signoff.c.id == bindparam("signoff"))
+_retired = select(retirement.c.half_id, retirement.c.vehicle_id).where(
+    retirement.c.retired_at <= AT,
+    sa.or_(retirement.c.half_id.in_(bindparam("halves", expanding=True)), retirement.c.vehicle_id == bindparam("vehicle")),
+)
+
+
+def halves(db: sa.Connection, ids: Iterable[str]) -> dict[str, Half]:
+    """Half id -> the half as people meet it."""
+    wanted = sorted({id_ for id_ in ids if id_})
+    return {row.id: Half(*row) for row in db.execute(_halves, {"halves": wanted})} if wanted else {}
+
+
+def pairings(db: sa.Connection, ids: Iterable[str]) -> tuple[Pairing, ...]:
+    """Every pairing, live or ended, that any of these halves stood in."""
+    return tuple(Pairing(*row) for row in db.execute(_pairings, {"halves": sorted(set(ids))}))
+
+
+def neighbours(db: sa.Connection, key: str, value: str, at: str) -> Neighbours:
+    """The stay of a bay or half that began last by `at`, and the next one to begin."""
+    found = [db.execute(statement, {"key": value, "at": at}).first() for statement in _NEIGHBOURS[key]]
+    before, after = (Stay(*row) if row else None for row in found)
+    return Neighbours(before, after)
+
+
+def live_stays_of(db: sa.Connection, what: str, thing: str) -> list[Stay]:
+    """Stays that have not ended, of a half or of all bays of a vehicle."""
+    return [Stay(*row) for row in db.execute(_live_of[what], {"thing": thing})]
+
+
+def stay_with(db: sa.Connection, span_id: str, installed_at: str, removed_at: str | None) -> Stay:
+    """A stay as it would be with other instants."""
+    return replace(Stay(*db.execute(_one_stay, {"span": span_id}).one()), installed_at=installed_at, removed_at=removed_at)
+
+
+def stay_of_half(db: sa.Connection, half_id: str, at: str) -> Stay | None:
+    """The stay a half sat in at an instant."""
+    row = db.execute(_stay_of_half, {"thing": half_id, "at": at, "known": EVER}).first()
+    return Stay(*row) if row else None
+
+
+def stays_sharing(db: sa.Connection, stays: Iterable[Stay]) -> list[Stay]:
+    """Every stay in the bays or with the halves of these."""
+    stays = list(stays)
+    keys = {name: sorted({getattr(stay, name) for stay in stays}) for name in ("bay_id", "sensor_id", "electronics_id")}
+    return [Stay(*row) for row in db.execute(_sharing, keys)]
+
+
+def live_stays_at(db: sa.Connection, vehicle_id: str, at: str) -> list[Stay]:
+    """What sat in the bays of a vehicle at an instant."""
+    return [Stay(*row) for row in db.execute(_stays_at, {"vehicle": vehicle_id, "at": at, "known": EVER})]
+
+
+def tested_housings(db: sa.Connection, vehicle_id: str) -> list[str]:
+    """Housings of a vehicle whose closing a leak test proves."""
+    return list(db.execute(_tested, {"vehicle": vehicle_id, "methods": sorted(LEAK_TESTED)}).scalars())
+
+
+def installation_of(db: sa.Connection, span_id: str) -> str:
+    return db.execute(_installation, {"span": span_id}).scalar_one()
+
+
+def bay_facts(db: sa.Connection, bay_id: str, at: str) -> sa.Row:
+    """The bay with its vehicle, its housing and the site the vehicle was at."""
+    return db.execute(_bay, {"bay": bay_id, "at": at, "known": EVER}).one()
+
+
+def vehicle_site(db: sa.Connection, vehicle_id: str, at: str) -> sa.Row | None:
+    """Where a vehicle was, and since when."""
+    return db.execute(_vehicle_site, {"vehicle": vehicle_id, "at": at, "known": EVER}).first()
+
+
+def accepted_types(db: sa.Connection, bay_id: str, at: str) -> frozenset[str]:
+    return frozenset(db.execute(_accepted, {"bay": bay_id, "at": at, "known": EVER}).scalars())
+
+
+def open_holds(db: sa.Connection, at: str, names: dict[str, dict[str, str]]) -> tuple[Hold, ...]:
+    """Holds open at `at` on any of these things. `names` is column of `hold` -> {id: words for it}."""
+    keys = {column: sorted(names.get(column, {})) for column in SUBJECTS}
+    rows = db.execute(_holds, {**keys, "at": at, "known": EVER}).mappings()
+    found = []
+    for row in rows:
+        column = next(name for name in SUBJECTS if row[name])
+        found.append(Hold(row["id"], names[column][row[column]], row["cause"], row["reason"], row["placed_at"], row["placed_by_id"], row["done_by_id"], row["seq"]))
+    return tuple(found)
+
+
+def signoffs_of(case: Case, named: str | None) -> tuple[list[Signoff], Signoff | None]:
+    """The last sign-offs of who did it before the instant, and the one the act names."""
+    own = [Signoff(*row) for row in case.db.execute(_last_signoffs, {"person": case.done_by, "at": case.at})]
+    row = case.db.execute(_named_signoff, {"signoff": named}).first() if named else None
+    return own, Signoff(*row) if row else None
+
+
+def retired_words(db: sa.Connection, at: str, known: dict[str, Half], vehicle_id: str, vehicle_name: str) -> tuple[str, ...]:
+    """Words for whichever of these things were retired by then."""
+    rows = db.execute(_retired, {"at": at, "halves": sorted(known), "vehicle": vehicle_id})
+    return tuple(known[row.half_id].say() if row.half_id else vehicle_name for row in rows)
+
+
+def half_words(known: dict[str, Half]) -> dict[str, str]:
+    return {id_: f"{one.kind} half {say_code(one.code)}" for id_, one in known.items()}
+
+

@@ -1,0 +1,143 @@
+"""What decides a stay, and the rows it leaves: shared by install, remove and swap."""
+
+from typing import Any
+
+import sqlalchemy as sa
+
+from registry.acts import seats
+from registry.acts.act import Case, Decision
+from registry.acts.authority import trainings_of
+from registry.acts.effects import hold_row
+from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.sightings import differing, sighted
+from registry.domain.handling import reasons_without_signoff
+from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
+from registry.domain.matches import match
+from registry.domain.people import reasons_not_trained
+from registry.errors import Reason
+from registry.models.whereabouts import whereabouts
+
+_KEY = {"sensor": "sensor_id", "electronics": "electronics_id"}
+
+
+def seat_facts(
+    case: Case, bay_id: str, sensor: str, electronics: str, *, until: str | None = None, named: str | None = None,
+    leaving: str | None = None, fields: tuple[str, str] = ("sensor", "electronics"),
+) -> tuple[SeatFacts, sa.Row]:
+    """Everything that decides whether these halves may go into this bay at the case's instant, and the bay's row."""  # fmt: skip
+    db, at = case.db, case.at
+    row = seats.bay_facts(db, bay_id, at)
+    pairings = seats.pairings(db, [sensor, electronics])
+    partners = [p.partner(h) for p in pairings for h in (sensor, electronics) if h in p.halves()]
+    known = seats.halves(db, [sensor, electronics, *partners])
+    found = match(known[sensor], known[electronics], pairings, at)
+    places = {} if found.verdict == "whole" else whereabouts(db, found.partners, at)
+    own = {id_: known[id_] for id_ in (sensor, electronics)}
+    bay = f"{row.vehicle}, bay {row.letter}"
+    names = {"half_id": {id_: one.say() for id_, one in own.items()}, "bay_id": {bay_id: bay}, "vehicle_id": {row.vehicle_id: row.vehicle}}
+    if found.pairing:
+        names["pairing_id"] = {found.pairing.id: f"pair {found.pairing.name}"}
+    near = [seats.neighbours(db, _KEY[known[id_].kind], id_, at) for id_ in (sensor, electronics)]
+    facts = SeatFacts(
+        at=at, until=until, bay=bay, bay_id=bay_id, match=found, pairings=pairings, known=known,
+        where={id_: place.say() for id_, place in places.items()},
+        of_bay=seats.neighbours(db, "bay_id", bay_id, at), of_sensor=near[0], of_electronics=near[1],
+        accepted_types=seats.accepted_types(db, bay_id, at), holds=seats.open_holds(db, at, names),
+        retired=seats.retired_words(db, at, own, row.vehicle_id, row.vehicle),
+        signoff_reasons=tuple(reasons_in_order(case, row.site_id, named)), leaving=leaving, fields=fields,
+    )  # fmt: skip
+    return facts, row
+
+
+def reasons_in_order(case: Case, site_id: str | None, named: str | None) -> list[Reason]:
+    """Sign-off and training of who did it, at the instant it was done."""
+    own, one = seats.signoffs_of(case, named)
+    missing, _signoff = reasons_without_signoff(case.done_by, own, case.at, named=one, site_id=site_id)
+    who = "you" if case.done_by == case.by else "who did it"
+    return missing + reasons_not_trained(who, "esd", trainings_of(case, case.done_by), case.at)
+
+
+def seated(case: Case, facts: SeatFacts, row: sa.Row, decided: dict[str, Any]) -> Decision:
+    """The decision to seat, with every reason against it and what it rests on."""
+    pairing = facts.match.pairing if facts.match.verdict == "whole" else None
+    remarks = _moves_not_logged(case, facts, row)
+    told = {**decided, "pairing": pairing.id if pairing else None, "site": row.site_id, "remarks": remarks}
+    nears = (facts.of_bay, facts.of_sensor, facts.of_electronics)
+    touched = max((stay.seq for near in nears for stay in (near.before, near.after) if stay), default=0)
+    return Decision(reasons_not_to_seat(facts), told, touched, remarks, ("pairing_id", pairing.id) if pairing else None)
+
+
+def _moves_not_logged(case: Case, facts: SeatFacts, row: sa.Row) -> list[str]:
+    """A label scanned at the bay is evidence of place: a move that was never logged is noted, not refused."""
+    if facts.match.verdict != "whole" or not row.site_id:
+        return []
+    places = whereabouts(case.db, [half.id for half in facts.match.halves], case.at)
+    return [
+        f"{half} was recorded {places[half.id].say()}; its move to {row.site} was not logged."
+        for half in facts.match.halves
+        if places[half.id].site_id not in (None, row.site_id)
+    ]
+
+
+def lift(case: Case, bay_id: str, sensor: str, electronics: str, at: str) -> tuple[Stay | None, list[Reason], dict[str, Any], sa.Row]:
+    """The stay that ends when these halves come out of this bay at `at`, why it cannot, what is decided, the bay."""
+    near = seats.neighbours(case.db, "bay_id", bay_id, at)
+    row = seats.bay_facts(case.db, bay_id, at)
+    stay = near.before
+    known = seats.halves(case.db, [sensor, electronics])
+    places = whereabouts(case.db, known, at)
+    elsewhere = {id_: place.say() for id_, place in places.items() if place.bay_id != bay_id}
+    reasons = reasons_not_to_lift(stay, f"{row.vehicle}, bay {row.letter}", at, near.after, list(known.values()), elsewhere)
+    decided: dict[str, Any] = {"site": row.site_id}
+    if stay is None or reasons:
+        return stay, reasons, decided, row
+    other = reasons_of_other(stay, known[sensor], known[electronics], elsewhere)
+    decided |= {"span": stay.id, "installation": seats.installation_of(case.db, stay.id), "pairing_out": stay.pairing_id}
+    decided["out"] = [stay.sensor_id, stay.electronics_id]
+    if other:
+        by_kind = {half.kind: half.id for half in known.values()}
+        found = {"sensor": by_kind.get("sensor"), "electronics": by_kind.get("electronics")}
+        decided["found"] = {"halves": found, "ends": differing(case, bay_id, decided["out"], list(known), at)}
+    return stay, other, decided, row
+
+
+def put_in(entry: Entry, bay: str, sensor: str, electronics: str, until: str | None = None) -> list[Effect]:
+    """The installation and its span; with `until`, a stay that is over."""
+    keys = {"bay_id": bay, "pairing_id": entry.decided["pairing"], "sensor_id": sensor, "electronics_id": electronics}
+    installation = entry.derived("installation")
+    end = {**entry.moment("removed", until), "closed_by": entry.id} if until else {**no_moment("removed"), "closed_by": None}
+    span = {"id": entry.derived("span"), "installation_id": installation, **keys, **entry.moment("installed"), **end, "opened_by": entry.id}
+    return [Add("installation", {"id": installation, **keys}), Add("installation_span", span)]
+
+
+def lifted(entry: Entry, at: str, *, follows: bool = False) -> list[Effect]:
+    """The end of a stay: its span closes and its halves lie at the vehicle's site. What else was found there is told."""
+    decided, body = entry.decided, entry.body
+    made: list[Effect] = [
+        Close("installation_span", decided["span"], {**entry.moment("removed", at), "closed_by": entry.id}),
+        removal(entry, decided["installation"], body["reason"], body["condition"], follows),
+    ]
+    if body["condition"] != "sound":
+        reason = f"Came out {body['condition']}. {body.get('words') or ''}".strip()
+        made.append(hold_row(entry, entry.derived("condition-hold"), "pairing_id", decided["pairing_out"], body["condition"], reason))
+    if found := decided.get("found"):
+        # What came out is not what the record had: the stay ends, and neither half is put anywhere by it.
+        return [*made, *sighted(entry, entry.derived("sighting"), entry.ids["bay"], found["halves"], found["ends"], at)]
+    return [*made, *came_out(entry, *decided["out"], at)]
+
+
+def came_out(entry: Entry, sensor: str, electronics: str, at: str) -> list[Effect]:
+    """Both halves lie at the vehicle's site from then on, if it is known."""
+    site = entry.decided["site"]
+    if not site:
+        return []
+    return [
+        Add("half_place", {"id": entry.derived(f"out:{name}"), "half_id": half, "site_id": site, "spot": "", **entry.moment("since", at), "by_act": entry.id})
+        for half, name in ((sensor, "sensor"), (electronics, "electronics"))
+    ]
+
+
+def removal(entry: Entry, installation: str, reason: str, condition: str, follows: bool) -> Add:
+    words = entry.body.get("words") or ""
+    told = {"reason": reason, "condition": condition, "seat_follows": int(follows), "words": words}
+    return Add("removal", {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, **told})

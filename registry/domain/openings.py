@@ -1,0 +1,73 @@
+"""Housings: open or closed at an instant, the leak test on absolute pressures, and what a knock asks to look at again."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+#: Largest temperature-corrected change that still holds (common practice, no source).
+LEAK_LIMIT_MBAR = "2"
+#: Beyond this change of inside temperature the gas law corrects more than the leak would show.
+JUDGED_UP_TO_K = Decimal(2)
+#: Shortest hold that says anything (common practice, no source: 10 min wait after pumping, 30 min hold).
+SHORTEST_HOLD_MIN = Decimal(30)
+_ZERO_C = Decimal("273.15")
+
+VERDICTS = {"holds": "holds", "does_not": "does not hold", "cannot_judge": "cannot be judged"}
+RECHECKS = {
+    "verification": "verify the pair on a known mark",
+    "axis_and_sign": "axis and sign check",
+    "alignment": "measure the alignment again",
+    "leak_test": "leak test of the housing",
+    "connectors": "look at connectors and caps",
+    "visual": "look the half over under ESD control",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LeakTest:
+    """Absolute pressures (mbar) and inside temperatures (°C) at both ends of the hold, and its length (minutes)."""
+
+    start_mbar: str
+    start_c: str
+    end_mbar: str
+    end_c: str
+    hold_min: str
+    limit_mbar: str = LEAK_LIMIT_MBAR
+
+
+@dataclass(frozen=True, slots=True)
+class LeakVerdict:
+    """`holds`, `does_not` or `cannot_judge`; the temperature-corrected change in mbar, positive when gas came in."""
+
+    verdict: str
+    change_mbar: str | None
+    told: str
+
+
+def judge_leak_test(test: LeakTest) -> LeakVerdict:
+    """Compare the end pressure with what the gas law gives for a closed volume: p1·T2/T1 (both absolute).
+
+    At 750 mbar and room temperature one kelvin is 2.6 mbar, more than the limit itself: without the correction the
+    test would judge the weather. It finds pinched or dirty seals; it does not prove depth.
+    """
+    start_k, end_k = Decimal(test.start_c) + _ZERO_C, Decimal(test.end_c) + _ZERO_C
+    change_k = abs(end_k - start_k)
+    if change_k > JUDGED_UP_TO_K:
+        told = f"Cannot judge: the inside changed by {change_k} K; at most {JUDGED_UP_TO_K} K can be corrected. Let it settle and repeat."
+        return LeakVerdict("cannot_judge", None, told)
+    expected = Decimal(test.start_mbar) * end_k / start_k
+    change = (Decimal(test.end_mbar) - expected).quantize(Decimal("0.01"))
+    if Decimal(test.hold_min) < SHORTEST_HOLD_MIN:
+        told = f"Cannot judge: held for {test.hold_min} min; {SHORTEST_HOLD_MIN} min show a slow leak. Hold it longer."
+        return LeakVerdict("cannot_judge", format(change, "f"), told)
+    limit = Decimal(test.limit_mbar)
+    said = f"Change {change} mbar in {test.hold_min} min, corrected for temperature; limit {limit}."
+    if abs(change) <= limit:
+        return LeakVerdict("holds", format(change, "f"), f"{said} It does not prove depth.")
+    return LeakVerdict("does_not", format(change, "f"), f"{said} Look at the seals and faces, and test again.")
+
+
+def rechecks_of_knock(hard: bool, housed: bool) -> list[str]:
+    """What a knock asks to look at again, for a pair in a vehicle (`housed`) or a half in hand."""
+    if housed:
+        return ["axis_and_sign", "alignment", *(["verification"] if hard else [])]
+    return ["visual", "connectors", *(["verification"] if hard else [])]

@@ -1,0 +1,86 @@
+"""One registry on this machine: its folder, its keys, its database, and whether it may be written to."""
+
+import os
+import secrets
+from functools import cached_property
+from pathlib import Path
+
+import sqlalchemy as sa
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+from registry.acts import log
+from registry.acts.checkpoints import LogKey
+from registry.config import Settings
+from registry.errors import Reason, Refused
+from registry.models.database import Database, owner_engine
+from registry.models.schema import migrate, require_schema
+
+
+class Instance:
+    """An instance folder and the database it names. Nothing is opened before it is asked for."""
+
+    def __init__(self, settings: Settings):
+        self.settings = settings
+
+    @property
+    def home(self) -> Path:
+        return self.settings.home
+
+    @cached_property
+    def database(self) -> Database:
+        """The database over an application connection, its schema checked once."""
+        url = sa.make_url(self.settings.database_url)
+        if url.get_backend_name() == "sqlite" and not Path(url.database or "").is_file():
+            raise Refused(Reason("not_found", f"There is no registry in {self.home}.", next="Make one with `pairbook init`, or try `pairbook demo`."))
+        database = Database(self.settings.database_url)
+        with database.reading() as db:
+            require_schema(db)
+        return database
+
+    def prepare(self) -> None:
+        """Make the folder and the keys, and bring the database to today's schema. Safe to repeat."""
+        self.home.mkdir(mode=0o700, parents=True, exist_ok=True)
+        engine = owner_engine(self.settings.owner_url)
+        try:
+            role = sa.make_url(self.settings.database_url).username
+            migrate(engine, application=role if engine.dialect.name == "postgresql" else None)
+        finally:
+            engine.dispose()
+        _ = self.log_key_seed, self.session_secret
+
+    @cached_property
+    def log_key_seed(self) -> bytes:
+        return self._secret("log.key")
+
+    @cached_property
+    def session_secret(self) -> bytes:
+        return self._secret("session.key")
+
+    def log_key(self, db: sa.Connection) -> LogKey:
+        """The key that signs this log's checkpoints; its name is the outfit's label host and letter."""
+        name = log.origin_line(db)
+        return LogKey(name, Ed25519PrivateKey.from_private_bytes(self.log_key_seed))
+
+    def sign_head(self) -> None:
+        """Sign and keep a checkpoint of the log as it stands: after a commit, never inside one."""
+        with self.database.reading() as db:
+            head = log.head(db)
+            if not head.size:
+                return
+            note = self.log_key(db).sign(head.size, log.root(db, head.size))
+        with self.database.writing() as db:
+            log.keep_checkpoint(db, head.size, note)
+
+    def _secret(self, name: str) -> bytes:
+        """32 random bytes kept in a file only this user reads; made on first use, by whichever process is first."""
+        path = self.home / name
+        try:
+            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        except FileExistsError:
+            return path.read_bytes()
+        with os.fdopen(handle, "wb") as file:
+            secret = secrets.token_bytes(32)
+            file.write(secret)
+        return secret
+
+

@@ -1,0 +1,78 @@
+"""Where halves are at an instant: in a bay, or lying at a site, as far as the log of a given size tells it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.domain.times import NEVER, say_day
+from registry.models.fleet import bay, vehicle
+from registry.models.installs import installation_span
+from registry.models.seeks import EVER, known_end, newest
+from registry.models.sites import site
+from registry.models.units import half, half_place
+
+_stay, _by_sensor, _by_electronics = (installation_span.alias(name) for name in ("stay", "by_sensor", "by_electronics"))
+_place, _places = half_place.alias("place"), half_place.alias("places")
+
+_newest_stay = sa.case(
+    (half.c.kind == "sensor", newest(_by_sensor, "installed_at", _by_sensor.c.sensor_id == half.c.id)),
+    else_=newest(_by_electronics, "installed_at", _by_electronics.c.electronics_id == half.c.id),
+)
+_query = (
+    select(
+        half.c.id, _stay.c.bay_id, _stay.c.pairing_id, _stay.c.installed_at,
+        known_end(_stay, "removed_at").label("removed_at"),
+        vehicle.c.id.label("vehicle_id"), vehicle.c.name.label("vehicle"), bay.c.letter, bay.c.code.label("bay_code"),
+        _place.c.since_at, _place.c.spot, site.c.id.label("site_id"), site.c.name.label("site"),
+    )
+    .select_from(half)
+    .outerjoin(_stay, _stay.c.id == _newest_stay)
+    .outerjoin(bay, bay.c.id == _stay.c.bay_id)
+    .outerjoin(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .outerjoin(_place, _place.c.id == newest(_places, "since_at", _places.c.half_id == half.c.id))
+    .outerjoin(site, site.c.id == _place.c.site_id)
+    .where(half.c.id.in_(bindparam("halves", expanding=True)))
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """One half's place. `bay_id` and `vehicle` are set while it sits in a bay, else `site` if one is recorded."""
+
+    half_id: str
+    bay_id: str | None = None
+    bay_code: str | None = None
+    vehicle_id: str | None = None
+    vehicle: str | None = None
+    letter: str | None = None
+    site_id: str | None = None
+    site: str | None = None
+    spot: str | None = None
+    since_at: str | None = None
+
+    def say(self) -> str:
+        """`in Burdock, bay A, since 11 May 2026`, `at North store, shelf 2`, or `place not recorded`."""
+        if self.vehicle:
+            return f"in {self.vehicle}, bay {self.letter}, since {say_day(self.since_at or '')}"
+        if self.site:
+            return f"at {self.site}" + (f", {self.spot}" if self.spot else "")
+        return "place not recorded"
+
+
+def whereabouts(db: sa.Connection, halves: Iterable[str], at: str, known: int = EVER) -> dict[str, Whereabouts]:
+    """Half id -> where it was at `at`, as the log of size `known` tells it. One statement for any number of halves."""
+    wanted = sorted(set(halves))
+    if not wanted:
+        return {}
+    rows = db.execute(_query, {"halves": wanted, "at": at, "known": known}).all()
+    return {row.id: _place_of(row, at) for row in rows}
+
+
+def _place_of(row: sa.Row, at: str) -> Whereabouts:
+    if row.bay_id and (row.removed_at or NEVER) > at:
+        return Whereabouts(row.id, row.bay_id, row.bay_code, row.vehicle_id, row.vehicle, row.letter, since_at=row.installed_at)
+    if row.site:
+        return Whereabouts(row.id, site_id=row.site_id, site=row.site, spot=row.spot, since_at=row.since_at)
+    return Whereabouts(row.id)

@@ -1,0 +1,164 @@
+"""A small invented outfit for the tests: its people, places, types, halves and vehicle, and how they act.
+
+Everybody here is made up. Instants are given as "day hour:minute" in May 2026, UTC, so that a test reads like a diary.
+"""
+
+import random
+import uuid
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+from registry.acts import door
+from registry.acts.door import Answer, Done, Ready, Signer
+from registry.domain.times import UTC
+from registry.errors import Refused
+from registry.models.database import Database
+
+NOW = datetime(2026, 5, 20, 12, 0, tzinfo=UTC)
+ROLES = {
+    "maren": ("keeper",),
+    "oda": ("workshop_lead",),
+    "ida": ("technician",),
+    "yusuf": ("technician",),
+    "piet": ("fleet_manager",),
+    "rosa": ("release_authority",),
+    "anselm": ("auditor",),
+    "vera": ("verifier",),
+}
+
+
+def at(text: str) -> str:
+    """`"14 09:30"` is 14 May 2026, 09:30 UTC; a full RFC 3339 instant stays as it is."""
+    if "T" in text:
+        return text
+    day, _, clock = text.partition(" ")
+    return f"2026-05-{int(day):02d}T{clock or '12:00'}:00Z"
+
+
+@dataclass
+class World:
+    """One registry, and a hand to act in it. `ids` remembers everything by the short name tests use."""
+
+    database: Database
+    now: datetime = NOW
+    ids: dict[str, str] = field(default_factory=dict)
+    dice: random.Random = field(default_factory=lambda: random.Random(7))
+
+    def new_id(self) -> str:
+        return door.new_id(self.now, self.dice.getrandbits)
+
+    def sent(self, act: str, when: str = "10 12:00", **fields: Any) -> dict[str, Any]:
+        """The fields of an act as any adapter would send them; names of known things become their ids."""
+        known = {name: self._known(value) for name, value in fields.items()}
+        return {"act": act, "version": 1, "id": self.new_id(), "happened_at": at(when), **known}
+
+    def _known(self, value: Any) -> Any:
+        if isinstance(value, list):
+            return [self._known(one) for one in value]
+        return self.ids.get(value, value) if isinstance(value, str) else value
+
+    def ready(self, sent: dict[str, Any], by: str, second: str | None = None) -> Ready:
+        act, sha, private = door.read_act(sent, now=self.now)
+        signer = Signer(self.ids[by], "test", self.ids[second] if second else None)
+        return Ready(act, sha, signer, private)
+
+    def send(self, sent: dict[str, Any], by: str = "ida", second: str | None = None) -> Done:
+        ready = self.ready(sent, by, second)
+        with self.database.writing() as db:
+            return door.perform(db, ready, now=self.now, randbelow=self.dice.randrange)
+
+    def do(self, act: str, when: str = "10 12:00", *, by: str = "ida", name: str | None = None, second: str | None = None, **fields: Any) -> Done:
+        """Act, and remember the act's id under `name`."""
+        done = self.send(self.sent(act, when, **fields), by, second)
+        if name:
+            self.ids[name] = done.entry.id
+        return done
+
+    def check(self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any) -> Answer:
+        ready = self.ready(self.sent(act, when, **fields), by, second)
+        with self.database.reading() as db:
+            return door.check(db, ready, now=self.now, randbelow=self.dice.randrange)
+
+    def refused(self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any) -> dict[str, str]:
+        """The reasons an act is refused for: code -> sentence. Fails when it is taken."""
+        try:
+            done = self.do(act, when, by=by, second=second, **fields)
+        except Refused as refused:
+            return {reason.code: reason.message for reason in refused.reasons}
+        raise AssertionError(f"{act} was taken as entry {done.entry.seq}")
+
+    # what a test needs before it begins
+
+    def found(self) -> None:
+        """The outfit and its people, each with one role, all trained in ESD handling."""
+        first = self.sent("found_outfit", "2025-01-02T08:00:00Z", outfit="Test Shed", origin="K", invented=True, private={"name": "Maren"})
+        self.ids["maren"] = str(uuid.uuid5(uuid.UUID(first["id"]), "person"))
+        self.send(first, by="maren")
+        for who, roles in ROLES.items():
+            if who == "maren":
+                continue
+            self.do("add_person", "2025-01-02T09:00:00Z", by="maren", name=who, role=roles[0], private={"name": who.capitalize()})
+        for who in ROLES:
+            self.do("record_training", "2025-01-03T09:00:00Z", by="maren", person=who, subject="esd", trained_on="2025-06-01")
+
+    def equip(self) -> None:
+        """A shore site and a vessel, a bench and a kit, two types, and the vehicle Teasel with bays A and B."""
+        early = "2025-01-04T09:00:00Z"
+        self.do("add_site", early, by="maren", name="shed", site="North shed", kind="shore")
+        self.do("add_site", early, by="maren", name="vessel", site="Halcyon Tern", kind="vessel")
+        self.do("add_station", early, by="oda", name="bench", site="shed", station="Bench 2", kind="protected_area")
+        self.do("add_station", early, by="oda", name="kit", site="vessel", station="Kit 1", kind="field_kit")
+        for name, type_name in (("reed", "Reed"), ("sedge", "Sedge")):
+            parts = {"sensor_part": f"{type_name[0]}S-100", "electronics_part": f"{type_name[0]}E-200"}
+            self.do("add_unit_type", early, by="oda", name=name, maker="Ardlune", type_name=type_name, accepts=["calibration_sheet"], **parts)
+        for vehicle in ("teasel", "burdock"):
+            self.add_vehicle(vehicle)
+
+    def add_vehicle(self, name: str, letters: str = "AB") -> None:
+        early = "2025-01-05T09:00:00Z"
+        self.do("add_vehicle", early, by="piet", name=name, vehicle=name.capitalize(), hull_number=f"HN-{name}", hull="torpedo", length_m="5.2", site="shed")
+        self.do("add_housing", early, by="piet", name=f"{name} forward", vehicle=name, housing="forward", closing_method="vacuum")
+        for place, letter in enumerate(letters):
+            housing = self.ids[f"{name} forward"]
+            self.do("add_bay", early, by="piet", name=f"{name} {letter}", housing=housing, letter=letter, from_bow_m=str(1 + place), accepts=["reed"])
+
+    def add_pair(self, name: str, unit_type: str = "reed", since: str = "2025-02-01") -> None:
+        """Both halves and their statement; `name s` and `name e` are the halves."""
+        letter = unit_type[0].upper()
+        for kind, part in (("sensor", f"{letter}S-100"), ("electronics", f"{letter}E-200")):
+            label = {"maker": "Ardlune", "part": part, "serial": f"{part[1]}-{name}"}
+            self.do("receive_half", "2025-02-03T09:00:00Z", by="oda", name=f"{name} {kind[0]}", kind=kind, unit_type=unit_type, site="shed", spot="shelf 2", **label)
+        self.do("record_pairing", "2025-02-03T10:00:00Z", by="oda", name=name, pair=name, sensor=f"{name} s", electronics=f"{name} e", grade="calibration_sheet", statement=f"ST-{name}", stated_on=since)
+
+    def sign(self, who: str = "ida", when: str = "10 08:00", station: str = "bench", **readings: Any) -> Done:
+        """A passing sign-off, unless the readings say otherwise."""
+        good: dict[str, Any] = {"strap_mohm": "7.2", "meter": "BT-04", "meter_due_on": "2026-09-01"}
+        good |= {"surface_mohm": "40", "field_kv_m": "0.4"} if station == "bench" else {"bond_mohm": "12", "insulators_cleared": True}
+        return self.do("sign_esd", when, by=who, station=station, **(good | readings))
+
+    def install(self, pair: str, bay: str = "teasel A", when: str = "10 09:00", by: str = "ida", **more: Any) -> Done:
+        return self.do("install_pair", when, by=by, bay=bay, sensor=f"{pair} s", electronics=f"{pair} e", **more)
+
+    def remove(self, pair: str, bay: str = "teasel A", when: str = "10 15:00", by: str = "ida", **more: Any) -> Done:
+        more = {"reason": "planned", **more}
+        return self.do("remove_pair", when, by=by, bay=bay, sensor_out=f"{pair} s", electronics_out=f"{pair} e", **more)
+
+    def swap(self, out: str, into: str, bay: str = "teasel A", when: str = "10 11:00", by: str = "ida", **more: Any) -> Done:
+        return self.do("swap_pairs", when, by=by, bay=bay, sensor_out=f"{out} s", electronics_out=f"{out} e", sensor_in=f"{into} s", electronics_in=f"{into} e", **more)
+
+    def later(self, **delta: float) -> None:
+        self.now += timedelta(**delta)
+
+
+def furnished(database: Database) -> World:
+    """Founded, equipped, with the pairs p1 to p4 on a shelf, and a sign-off of ida and yusuf on the 10th at 8."""
+    world = World(database)
+    world.found()
+    world.equip()
+    for name in ("p1", "p2", "p3"):
+        world.add_pair(name)
+    world.add_pair("p4", "sedge")
+    for who in ("ida", "yusuf"):
+        world.sign(who)
+    return world
