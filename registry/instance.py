@@ -16,6 +16,10 @@ from registry.models.database import Database, owner_engine
 from registry.models.schema import migrate, require_schema
 
 
+#: The keys of an instance. A backup leaves them out unless it is told to take them.
+KEYS = ("log.key", "session.key")
+
+
 class Instance:
     """An instance folder and the database it names. Nothing is opened before it is asked for."""
 
@@ -36,6 +40,10 @@ class Instance:
         with database.reading() as db:
             require_schema(db)
         return database
+
+    def unchecked_database(self) -> Database:
+        """The database whatever its schema: for `verify`, which tells what is wrong with it. Nothing is written by it."""
+        return Database(self.settings.database_url)
 
     def prepare(self) -> None:
         """Make the folder and the keys, and bring the database to today's schema. Safe to repeat."""

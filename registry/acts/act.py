@@ -56,8 +56,9 @@ class Decision:
 class Act(BaseModel):
     """An act of the office: it takes effect because an authorised person enters it.
 
-    Class keywords: `name`, `version`, `may` (roles), `says` (verb and object: the label of its button) and `feature`
-    (the module it belongs to). `id` is made by the sender, so that sending twice never acts twice.
+    Class keywords: `name`, `version`, `may` (roles), `says` (verb and object: the label of its button) and `pin`
+    (a signed-in person signs it with their PIN besides). `feature` is the module it belongs to. `id` is made by the
+    sender, so that sending twice never acts twice.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
@@ -68,6 +69,7 @@ class Act(BaseModel):
     says: ClassVar[str]
     feature: ClassVar[str]
     happened: ClassVar[bool] = False
+    pin: ClassVar[bool] = False
     private: ClassVar[type[BaseModel] | None] = None
     references: ClassVar[dict[str, Reference]]
 
@@ -76,10 +78,10 @@ class Act(BaseModel):
     seen: int | None = Field(None, ge=0, lt=2**53, title="Log size seen", description="The size of the log when the page was shown.")
 
     @classmethod
-    def __pydantic_init_subclass__(cls, name: str = "", version: int = 1, may: frozenset[str] = May.ANYONE, says: str = "", **kwargs: Any) -> None:
+    def __pydantic_init_subclass__(cls, name: str = "", version: int = 1, may: frozenset[str] = May.ANYONE, says: str = "", pin: bool = False, **kwargs: Any) -> None:
         if not name:
             return
-        cls.name, cls.version, cls.may, cls.says = name, version, may, says
+        cls.name, cls.version, cls.may, cls.says, cls.pin = name, version, may, says, pin
         cls.feature = cls.__module__.rsplit(".", 1)[-1]
         cls.references = {
             field_name: mark

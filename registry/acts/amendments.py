@@ -38,7 +38,7 @@ class TimeChange(BaseModel):
     at: When = Field(title="As it really was")
 
 
-class AmendTimes(Act, name="amend_times", may=May.AMEND, says="Amend when it happened"):
+class AmendTimes(Act, name="amend_times", may=May.AMEND, pin=True, says="Amend when it happened"):
     """Put right when pairs went in, came out or were moved. Several acts at once move a boundary they share."""
 
     changes: Annotated[list[TimeChange], Field(min_length=1, max_length=20)] = Field(title="Changes")

@@ -5,7 +5,6 @@ before anything is written: the go / no-go.
 """
 
 import hashlib
-import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -21,10 +20,12 @@ from registry.acts.catalogue import ACTS, LIFT
 from registry.acts.codes import drawn
 from registry.acts.effects import apply, effects_of
 from registry.acts.entry import Entry, write
+from registry.acts.ids import new_id
 from registry.acts.sentences import shape_reasons
 from registry.domain.times import CLOCK_LEAD, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused, refuse_if
 
+__all__ = ["new_id"]
 #: Fields that the entry keeps outside its body.
 _OUTSIDE_BODY = {"id", "happened_at", "seen", "done_by", "second"}
 
@@ -244,11 +245,3 @@ def _conflicting(act: Act) -> Reason:
         "id",
         "If it is a new act, send it with a new id.",
     )
-
-
-def new_id(now: datetime, randbits: Callable[[int], int]) -> str:
-    """A UUID of version 7 (RFC 9562 section 5.7) for an act made now."""
-    ms = int(now.timestamp() * 1000)
-    value = ms << 80 | 7 << 76 | randbits(12) << 64 | 2 << 62 | randbits(62)
-    return str(uuid.UUID(int=value))
-

@@ -42,7 +42,7 @@ class PlaceHold(Act, name="place_hold", may=May.ANYONE, says="Place a hold"):
         return [hold_row(entry, entry.id, _ON[name], entry.ids[name], entry.body["cause"], entry.body["reason"])]
 
 
-class ReleaseHold(Act, name="release_hold", may=May.RELEASE, says="Release a hold"):
+class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Release a hold"):
     """An authority who neither placed the hold nor did the work has seen the evidence."""
 
     hold: HoldRef = Field(title="Hold")

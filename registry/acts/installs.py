@@ -15,7 +15,7 @@ from registry.errors import Reason
 _SEATED = "Scan the label on the part, in place."
 
 
-class InstallPair(Deed, name="install_pair", may=May.INSTALL, says="Install a pair"):
+class InstallPair(Deed, name="install_pair", may=May.INSTALL, pin=True, says="Install a pair"):
     """Put both halves of one pair into an empty bay. A late stay may be entered whole, with its end."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
@@ -45,7 +45,7 @@ class InstallPair(Deed, name="install_pair", may=May.INSTALL, says="Install a pa
         return made
 
 
-class RemovePair(Deed, name="remove_pair", may=May.INSTALL, says="Remove a pair"):
+class RemovePair(Deed, name="remove_pair", may=May.INSTALL, pin=True, says="Remove a pair"):
     """Take the pair out of a bay. Both halves are named, so that what is in hand is what the record ends."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
@@ -67,7 +67,7 @@ class RemovePair(Deed, name="remove_pair", may=May.INSTALL, says="Remove a pair"
         return lifted(entry, entry.happened_at, follows=entry.body["seat_follows"])
 
 
-class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, says="Sign the swap"):
+class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap pairs"):
     """One pair out, another in. Out and in have their own instants and may have their own people."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")

@@ -1,57 +1,30 @@
 """Which half a printed label or a typed serial means, by what the registry knows."""
 
+from collections.abc import Iterable
+
 import sqlalchemy as sa
-from sqlalchemy import bindparam, select
 
-from registry.domain.codes import say_code
-from registry.domain.labels import Label, fold_key, identity_key, near_matches, read_label
+from registry.domain.labels import Label, read_label
+from registry.domain.matches import Half
 from registry.errors import Offer, Reason
-from registry.models.units import half, identity, unit_type
-
-_known = (
-    select(half.c.id, half.c.code, half.c.kind, unit_type.c.maker, identity.c.printed_part, identity.c.printed_serial)
-    .select_from(identity)
-    .join(half, half.c.id == identity.c.half_id)
-    .join(unit_type, unit_type.c.id == half.c.unit_type_id)
-)
-_by_key = _known.where(
-    identity.c.scheme == bindparam("scheme"), identity.c.issuer == bindparam("issuer"),
-    identity.c.part == bindparam("part"), identity.c.serial == bindparam("serial"),
-)  # fmt: skip
-_by_text = _known.where(sa.or_(identity.c.printed_serial == bindparam("text"), identity.c.joined == bindparam("text")))
-_near = _known.where(identity.c.folded_serial == bindparam("key"))
+from registry.models.lookups import halves_bearing, halves_near
 
 
 def find_half(db: sa.Connection, text: str, field: str | None) -> str | Reason:
     """The id of the half that bears this label or serial. A bare serial that two halves bear is never decided here."""
     label = read_label(text, typed=True)
     if not label.ok:
-        return label.reason(field) or _unknown(label, field)
-    key = identity_key(label.identity)
-    if key:
-        rows = db.execute(_by_key, key._asdict()).all()
-    else:
-        texts = {candidate.value for candidate in label.candidates if candidate.kind != "code"}
-        rows = [row for one in sorted(texts) for row in db.execute(_by_text, {"text": one})]
-    found = {row.id: row for row in rows}
+        return label.reason(field) or _unknown(label, field, [])
+    found = halves_bearing(db, label)
     if len(found) == 1:
         return next(iter(found))
     if found:
-        return Reason("ambiguous_label", f"{len(found)} halves bear it: {_listed(list(found.values()))}.", field, "Scan the half’s own code, or type the serial with maker and part.")
-    return _unknown(label, field, near_halves(db, label))
+        told = f"{len(found)} halves bear it: {_listed(found.values())}."
+        return Reason("ambiguous_label", told, field, "Scan the half’s own code, or type the serial with maker and part.")
+    return _unknown(label, field, halves_near(db, label))
 
 
-def near_halves(db: sa.Connection, label: Label) -> list[sa.Row]:
-    """Halves whose serial differs from this one only as people and readers err. Listed, never picked."""
-    serial = label.identity.serial if label.identity else label.candidates[0].value if label.candidates else ""
-    if not serial:
-        return []
-    rows = db.execute(_near, {"key": fold_key(serial)}).all()
-    near = near_matches(serial, [row.printed_serial for row in rows])
-    return [row for row in rows if row.printed_serial in near][:6]
-
-
-def _unknown(label: Label, field: str | None, near: list[sa.Row] | None = None) -> Reason:
+def _unknown(label: Label, field: str | None, near: list[Half]) -> Reason:
     if label.identity:
         said = [("maker", label.identity.issuer), ("part", label.identity.part), ("serial", label.identity.serial)]
         what = ", ".join(f"{name} {value}" for name, value in said if value) or label.identity.uii
@@ -64,8 +37,8 @@ def _unknown(label: Label, field: str | None, near: list[sa.Row] | None = None) 
     )  # fmt: skip
 
 
-def _listed(rows: list[sa.Row]) -> str:
-    return "; ".join(f"{r.kind} half {say_code(r.code)}, {r.maker}, part {r.printed_part or '—'}, serial {r.printed_serial or '—'}" for r in rows)
+def _listed(halves: Iterable[Half]) -> str:
+    return "; ".join(f"{half.say()}, {half.type_name}, part {half.part or '—'}, serial {half.serial or '—'}" for half in halves)
 
 
 def _shown(text: str) -> str:

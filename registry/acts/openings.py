@@ -42,7 +42,7 @@ class OpenHousing(Deed, name="open_housing", may=May.INSTALL, says="Open a housi
         return [Add("opening", {"id": entry.id, "housing_id": entry.ids["housing"], "reason": entry.body["reason"], **entry.moment("opened")})]
 
 
-class CloseHousing(Deed, name="close_housing", may=May.INSTALL, says="Close a housing"):
+class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="Close a housing"):
     """The housing is shut again. Its leak test follows, if it is closed under vacuum or by gasket."""
 
     housing: HousingRef = Field(title="Housing", description="Scan a bay in it, or choose.")
@@ -61,7 +61,7 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, says="Close a ho
         return [Add("housing_closing", {"id": entry.id, "housing_id": entry.ids["housing"], "words": entry.body["words"] or "", **entry.moment("closed")})]
 
 
-class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, says="Sign the leak test"):
+class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, says="Enter a leak test"):
     """Absolute pressure and inside temperature at both ends of the hold. Judged on the temperature-corrected change."""
 
     housing: HousingRef = Field(title="Housing", description="Scan a bay in it, or choose.")

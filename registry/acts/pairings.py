@@ -22,7 +22,7 @@ _one = select(pairing.c.id, pairing.c.name, pairing.c.paired_at, pairing.c.ended
 _last_removed = select(span.c.removed_at).where(span.c.pairing_id == bindparam("id"), span.c.voided_seq.is_(None)).order_by(span.c.installed_at.desc()).limit(1)
 
 
-class RecordPairing(Act, name="record_pairing", may=May.PAIR, says="Enter a matched-pair statement"):
+class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="Enter a matched-pair statement"):
     """What the maker says in writing: these two halves left as one. `paired_at` is when they became a pair.
 
     If either half stood in another pair until then (a factory repair), that pairing ends by this statement.
@@ -87,7 +87,7 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, says="Enter a matc
         return [*ended, Add("pairing", row)]
 
 
-class EndPairing(Act, name="end_pairing", may=May.PAIR, says="End a pair"):
+class EndPairing(Act, name="end_pairing", may=May.PAIR, pin=True, says="End a pair"):
     """The two halves no longer belong together: lost, scrapped, or one went back to the maker."""
 
     pair: PairRef = Field(title="Pair")

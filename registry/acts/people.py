@@ -1,5 +1,8 @@
 """People: who works here, in which roles from when to when, with which training; and the outfit itself."""
 
+import uuid
+from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
@@ -7,12 +10,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
+from registry.acts.ids import new_id
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import DayText, Line, PersonRef, one_from
 from registry.domain.calendar import months_later
 from registry.domain.codes import ALPHABET
 from registry.domain.people import REFRESHER_MONTHS, ROLES, TRAINING, May
-from registry.domain.times import say, say_day
+from registry.domain.times import say, say_day, write_rfc3339
 from registry.errors import Reason
 from registry.models.people import departure, person_private, person_role
 
@@ -76,6 +80,13 @@ class FoundOutfit(Act, name="found_outfit", may=May.KEEP, says="Found the regist
     @staticmethod
     def keep_private(db: sa.Connection, entry: Entry, private: dict[str, Any]) -> None:
         keep_person_private(db, entry.by, private)
+
+
+def founding(now: datetime, randbits: Callable[[int], int], *, outfit: str, keeper: str, **more: Any) -> tuple[dict[str, Any], str]:
+    """The first act of a registry as it is sent, and the id its keeper will have: nobody is there yet to sign it."""
+    id_ = new_id(now, randbits)
+    told = {"act": "found_outfit", "version": 1, "id": id_, "happened_at": write_rfc3339(now), "outfit": outfit, "private": {"name": keeper}, **more}
+    return told, str(uuid.uuid5(uuid.UUID(id_), "person"))
 
 
 class AddPerson(Act, name="add_person", may=May.KEEP, says="Add a person"):

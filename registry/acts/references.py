@@ -6,7 +6,6 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act
-from registry.acts.codes import bearer
 from registry.acts.labelled import find_half
 from registry.domain.codes import Marked, looks_like_code, read_code, say_code
 from registry.domain.labels import read_label
@@ -14,8 +13,9 @@ from registry.errors import Reason
 from registry.models.base import metadata
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.log import log_entry
+from registry.models.lookups import bearer, hosts
 from registry.models.pairings import pairing
-from registry.models.people import outfit, person_private
+from registry.models.people import person_private
 from registry.models.sites import site, station
 from registry.models.units import unit_type
 
@@ -39,7 +39,6 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
     "housing": [_vehicle_housing],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }
-_hosts = select(outfit.c.label_host).distinct()
 _pairing_by_name = select(pairing.c.id).where(pairing.c.name == bindparam("name"))
 _pairings_of_half = (
     select(pairing.c.id, pairing.c.paired_at, pairing.c.ended_at)
@@ -85,11 +84,6 @@ def resolve(db: sa.Connection, kind: str, text: str, at: str, field: str | None 
     if kind in _NAMES:
         return _by_name(db, kind, text, field)
     return Reason("unknown_label", f"{_quoted(text)} is not the id of a {WORDS[kind]}.", field, "Choose it on the page it stands on.")
-
-
-def hosts(db: sa.Connection) -> list[str]:
-    """Every host ever printed on our labels."""
-    return list(db.execute(_hosts).scalars())
 
 
 def _code_in(db: sa.Connection, text: str) -> Marked | Reason | None:

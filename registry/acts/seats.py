@@ -8,33 +8,21 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Case
-from registry.domain.codes import say_code
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.handling import Signoff
 from registry.domain.holds import SUBJECTS, Hold
 from registry.domain.installs import Neighbours, Stay
-from registry.domain.matches import Half, Pairing
+from registry.domain.matches import Half
 from registry.models.fleet import bay, bay_type, housing, vehicle, vehicle_place
 from registry.models.handling import esd_signoff
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
+from registry.models.lookups import halves, pairings
 from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, in_force, newest
 from registry.models.sites import site, station
-from registry.models.units import half, identity, retirement, unit_type
+from registry.models.units import retirement
 
-_serial = select(identity.c.printed_serial).where(identity.c.half_id == half.c.id).order_by(identity.c.seq, identity.c.id).limit(1).scalar_subquery()
-_halves = (
-    select(half.c.id, half.c.code, half.c.kind, half.c.unit_type_id, (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _serial.label("serial"))
-    .join(unit_type, unit_type.c.id == half.c.unit_type_id)
-    .where(half.c.id.in_(bindparam("halves", expanding=True)))
-)  # fmt: skip
-_pairings = select(
-    pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason
-).where(
-    pairing.c.voided_seq.is_(None),
-    sa.or_(pairing.c.sensor_id.in_(bindparam("halves", expanding=True)), pairing.c.electronics_id.in_(bindparam("halves", expanding=True))),
-)
 _stays = (
     select(
         span.c.id, span.c.bay_id, (vehicle.c.name + ", bay " + bay.c.letter).label("bay"), span.c.pairing_id, pairing.c.name.label("pair"),
@@ -46,6 +34,9 @@ _stays = (
     .join(pairing, pairing.c.id == span.c.pairing_id)
     .where(span.c.voided_seq.is_(None))
 )  # fmt: skip
+
+#: Read by every act on halves; they live with the lookups that pages share.
+__all__ = ["halves", "pairings"]
 
 
 def _neighbour_statements(key: str) -> tuple[sa.Select[Any], sa.Select[Any]]:
@@ -109,17 +100,6 @@ _retired = select(retirement.c.half_id, retirement.c.vehicle_id).where(
     retirement.c.retired_at <= AT,
     sa.or_(retirement.c.half_id.in_(bindparam("halves", expanding=True)), retirement.c.vehicle_id == bindparam("vehicle")),
 )
-
-
-def halves(db: sa.Connection, ids: Iterable[str]) -> dict[str, Half]:
-    """Half id -> the half as people meet it."""
-    wanted = sorted({id_ for id_ in ids if id_})
-    return {row.id: Half(*row) for row in db.execute(_halves, {"halves": wanted})} if wanted else {}
-
-
-def pairings(db: sa.Connection, ids: Iterable[str]) -> tuple[Pairing, ...]:
-    """Every pairing, live or ended, that any of these halves stood in."""
-    return tuple(Pairing(*row) for row in db.execute(_pairings, {"halves": sorted(set(ids))}))
 
 
 def neighbours(db: sa.Connection, key: str, value: str, at: str) -> Neighbours:
@@ -202,9 +182,3 @@ def retired_words(db: sa.Connection, at: str, known: dict[str, Half], vehicle_id
     """Words for whichever of these things were retired by then."""
     rows = db.execute(_retired, {"at": at, "halves": sorted(known), "vehicle": vehicle_id})
     return tuple(known[row.half_id].say() if row.half_id else vehicle_name for row in rows)
-
-
-def half_words(known: dict[str, Half]) -> dict[str, str]:
-    return {id_: f"{one.kind} half {say_code(one.code)}" for id_, one in known.items()}
-
-

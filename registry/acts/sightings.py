@@ -53,7 +53,7 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
         return sighted(entry, entry.id, entry.ids["bay"], halves, entry.decided["ends"], entry.happened_at)
 
 
-class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, says="Settle a discrepancy"):
+class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True, says="Settle a discrepancy"):
     """Say what was true, and what was done about it. The acts that put the record right are entered on their own."""
 
     discrepancy: DiscrepancyRef = Field(title="Discrepancy")

@@ -140,4 +140,5 @@ def came_out(entry: Entry, sensor: str, electronics: str, at: str) -> list[Effec
 def removal(entry: Entry, installation: str, reason: str, condition: str, follows: bool) -> Add:
     words = entry.body.get("words") or ""
     told = {"reason": reason, "condition": condition, "seat_follows": int(follows), "words": words}
-    return Add("removal", {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, **told})
+    by = entry.ids.get("removed_by") or entry.done_by
+    return Add("removal", {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, "done_by_id": by, **told})

@@ -206,7 +206,7 @@ def _first_of(found: Iterator[folding.Unlike], most: int = 20) -> Iterator[foldi
 def _references(db: sa.Connection, told: _Told) -> None:
     """Foreign keys, which SQLite can check anew; on PostgreSQL they cannot be switched off by the application."""
     if db.dialect.name == "sqlite":
-        for row in db.exec_driver_sql("SELECT * FROM pragma_foreign_key_check").all()[:5]:
+        for row in db.exec_driver_sql("PRAGMA foreign_key_check").all()[:5]:
             told(f"table {row[0]}", f"A row of {row[0]} refers to a row of {row[2]} that is not there.")
         return
     for table in metadata.sorted_tables:

@@ -25,6 +25,7 @@ class Half:
     type_id: str
     type_name: str
     serial: str = ""
+    part: str = ""
 
     def say(self) -> str:
         return f"{KINDS[self.kind]} {say_code(self.code)}"

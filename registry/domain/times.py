@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta, timezone
 UTC = timezone.utc
 STAMP = "%Y-%m-%dT%H:%M:%S.%fZ"
 EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
+LATEST_YEAR = 2200
 #: A device clock may run ahead by this much and still be believed (common practice, no source).
 CLOCK_LEAD = timedelta(minutes=5)
 #: Sorts after every stamp; stands for "has not ended" in comparisons.
@@ -49,6 +50,29 @@ def _zone(offset: str) -> timezone:
     return timezone(sign * timedelta(hours=hours, minutes=minutes))
 
 
+def read_instant(text: str) -> datetime:
+    """Read an instant a person or program gave, within what a record of this kind can hold. ValueError says why not."""
+    when = parse_rfc3339(text)
+    if when.year < EARLIEST.year - 1 or when < EARLIEST:
+        raise ValueError(f"{text} is before {EARLIEST.year}, when no record of this kind can begin. Look at the year.")
+    if when.year > LATEST_YEAR:
+        raise ValueError(f"{text} lies in the far future. Look at the year.")
+    return when
+
+
+def read_day(text: str) -> str:
+    """Read a calendar day, like 2026-05-04. ValueError says why not."""
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
+        raise ValueError("This is a day: give it like 2026-05-04.")
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f"{text} is not a day that exists.") from None
+    if not EARLIEST.year <= day.year <= LATEST_YEAR:
+        raise ValueError(f"{text} is not a day this registry can hold. Look at the year.")
+    return text
+
+
 def write_rfc3339(when: datetime) -> str:
     """The text an entry keeps: the offset as entered, six digits of the second."""
     return when.isoformat(timespec="microseconds").replace("+00:00", "Z")
@@ -86,6 +110,12 @@ def say_day(when: str | date) -> str:
     if isinstance(when, str):
         when = date.fromisoformat(when[:10])
     return f"{when.day} {_MONTHS[when.month - 1]} {when.year}"
+
+
+def say_short(text: str) -> str:
+    """`14 May 2026` with the month in three letters, for columns."""
+    day, month, year = say_day(text).split()
+    return f"{day} {month[:3]} {year}"
 
 
 def say(text: str) -> str:

@@ -115,6 +115,18 @@ def owner_engine(url: str | sa.URL) -> sa.Engine:
     return _sqlite_engine(url, None, "BEGIN IMMEDIATE", 1) if url.get_backend_name() == "sqlite" else _postgres_engine(url)
 
 
+def checkpoint_wal(url: str) -> None:
+    """Move SQLite's write-ahead log into the database file, over a connection of its own; waits for nobody."""
+    path = sa.make_url(url).database or ""
+    raw = sqlite3.connect(path, timeout=0.5)
+    try:
+        raw.execute("PRAGMA wal_checkpoint(PASSIVE)")
+    except sqlite3.OperationalError:
+        pass  # somebody is at it already; the next turn comes soon
+    finally:
+        raw.close()
+
+
 def require_sqlite() -> None:
     if sqlite3.sqlite_version_info < (3, 37):
         raise RuntimeError(f"Pairbook needs SQLite 3.37 or newer for strict tables; this Python brings {sqlite3.sqlite_version}.")

@@ -45,6 +45,7 @@ removal = folded(
     "removal",
     to("installation"),
     column("act_id", Id),
+    to("person", "done_by_id"),
     column("reason", sa.Text),
     column("condition", sa.Text),
     column("seat_follows", sa.Integer),

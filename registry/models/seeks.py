@@ -24,15 +24,14 @@ def known(t: Any) -> sa.ColumnElement[bool]:
     return sa.and_(t.c.seq <= KNOWN, sa.or_(t.c.voided_seq.is_(None), t.c.voided_seq > KNOWN))
 
 
-def known_end(t: Any, name: str) -> sa.ColumnElement[Any]:
-    """When a row ended, as far as the log of that size tells it."""
-    return sa.case((t.c.closed_seq <= KNOWN, t.c[name]), else_=sa.null())
+def ended_by(t: Any, name: str) -> sa.ColumnElement[Any]:
+    """When a row ended, if it had ended by the instant as far as the log of that size tells it; else NULL."""
+    return sa.case((sa.and_(t.c.closed_seq <= KNOWN, t.c[name] <= AT), t.c[name]), else_=sa.null())
 
 
 def in_force(t: Any, since: str, until: str) -> sa.ColumnElement[bool]:
     """Rows of few-rowed tables that hold at the instant: a plain filter, for lists of roles, holds and the like."""
-    end = known_end(t, until)
-    return sa.and_(known(t), t.c[since] <= AT, sa.or_(end.is_(None), end > AT))
+    return sa.and_(known(t), t.c[since] <= AT, ended_by(t, until).is_(None))
 
 
 def newest(t: Any, since: str, *where: sa.ColumnElement[bool]) -> sa.ScalarSelect[Any]:

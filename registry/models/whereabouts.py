@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.times import NEVER, say_day
+from registry.domain.times import say_day
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span
-from registry.models.seeks import EVER, known_end, newest
+from registry.models.seeks import EVER, ended_by, newest
 from registry.models.sites import site
 from registry.models.units import half, half_place
 
@@ -23,7 +23,7 @@ _newest_stay = sa.case(
 _query = (
     select(
         half.c.id, _stay.c.bay_id, _stay.c.pairing_id, _stay.c.installed_at,
-        known_end(_stay, "removed_at").label("removed_at"),
+        ended_by(_stay, "removed_at").label("removed_at"),
         vehicle.c.id.label("vehicle_id"), vehicle.c.name.label("vehicle"), bay.c.letter, bay.c.code.label("bay_code"),
         _place.c.since_at, _place.c.spot, site.c.id.label("site_id"), site.c.name.label("site"),
     )
@@ -67,11 +67,11 @@ def whereabouts(db: sa.Connection, halves: Iterable[str], at: str, known: int = 
     if not wanted:
         return {}
     rows = db.execute(_query, {"halves": wanted, "at": at, "known": known}).all()
-    return {row.id: _place_of(row, at) for row in rows}
+    return {row.id: _place_of(row) for row in rows}
 
 
-def _place_of(row: sa.Row, at: str) -> Whereabouts:
-    if row.bay_id and (row.removed_at or NEVER) > at:
+def _place_of(row: sa.Row) -> Whereabouts:
+    if row.bay_id and row.removed_at is None:
         return Whereabouts(row.id, row.bay_id, row.bay_code, row.vehicle_id, row.vehicle, row.letter, since_at=row.installed_at)
     if row.site:
         return Whereabouts(row.id, site_id=row.site_id, site=row.site, spot=row.spot, since_at=row.since_at)

@@ -1,0 +1,221 @@
+"""Who is asking: passwords, PINs, sessions and tokens. All outside the log; hashing always outside any transaction.
+
+A failed attempt makes the next wait, longer each time, whatever door it comes through.
+"""
+
+import hashlib
+import re
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cache
+from typing import Any, Literal
+
+import sqlalchemy as sa
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+from sqlalchemy import bindparam, select
+
+from registry.acts.ids import new_id
+from registry.domain.people import ROLES
+from registry.domain.times import say, stamp
+from registry.errors import Reason, Refused
+from registry.models.database import Database
+from registry.models.people import credential, departure, person, person_private, person_role, security_event, token, web_session
+from registry.models.seeks import EVER, in_force
+
+Secret = Literal["password", "pin"]
+FREE_ATTEMPTS = 3
+LONGEST_WAIT_S = 900
+SESSION_DAYS = 30
+PASSWORD_LEAST = 10
+_PIN = re.compile(r"\d{4,8}", re.ASCII)
+
+_credential = select(credential).where(credential.c.person_id == bindparam("person"))
+_by_name = (
+    select(person.c.id, person_private.c.name)
+    .join(person_private, person_private.c.person_id == person.c.id)
+    .where(sa.or_(person_private.c.name == bindparam("text"), person_private.c.badge == bindparam("text"), person.c.code == bindparam("code")))
+)
+_who = (
+    select(person.c.id, person.c.code, person_private.c.name, departure.c.left_at)
+    .join(person_private, person_private.c.person_id == person.c.id)
+    .outerjoin(departure, departure.c.person_id == person.c.id)
+    .where(person.c.id == bindparam("person"))
+)
+_roles = select(person_role.c.role).where(person_role.c.person_id == bindparam("person"), in_force(person_role, "given_at", "ended_at"))
+_session = select(web_session).where(web_session.c.key_sha == bindparam("key"))
+_token = select(token).where(token.c.key_sha == bindparam("key"))
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who has shown who they are, with the roles they hold now."""
+
+    id: str
+    code: str
+    name: str
+    roles: frozenset[str]
+
+    def say_roles(self) -> str:
+        return ", ".join(ROLES[role] for role in ROLES if role in self.roles) or "no role"
+
+
+@cache
+def hasher() -> PasswordHasher:
+    """Argon2id with the library's own current parameters (about 0.1 s)."""
+    return PasswordHasher()
+
+
+def person_now(db: sa.Connection, person_id: str, now: datetime) -> Person | None:
+    """The person with today's roles, or None when they have left."""
+    at = stamp(now)
+    row = db.execute(_who, {"person": person_id}).first()
+    if row is None or (row.left_at and row.left_at <= at):
+        return None
+    return Person(row.id, row.code, row.name, frozenset(db.execute(_roles, {"person": person_id, "at": at, "known": EVER}).scalars()))
+
+
+def named(db: sa.Connection, text: str) -> str | None:
+    """The id of the person with this name, badge or code."""
+    text = text.strip()
+    code = text.replace(" ", "").replace("\u202f", "").upper()
+    return db.execute(_by_name, {"text": text, "code": code}).scalar()
+
+
+def set_secret(database: Database, person_id: str, kind: Secret, secret: str, now: datetime) -> None:
+    """Give somebody a new password or PIN. Raises `Refused` when it is too weak."""
+    _refuse_weak(kind, secret)
+    hashed = hasher().hash(secret)
+    with database.writing() as db:
+        known = db.execute(_credential, {"person": person_id}).first()
+        values = {f"{kind}_hash": hashed, "failures": 0, "wait_until": None}
+        if known:
+            db.execute(credential.update().where(credential.c.person_id == person_id).values(**values))
+        else:
+            db.execute(credential.insert(), {"person_id": person_id, "password_hash": None, "pin_hash": None, **values})
+        _note(db, now, f"{kind} set", person_id)
+
+
+def _refuse_weak(kind: Secret, secret: str) -> None:
+    if kind == "password" and len(secret) < PASSWORD_LEAST:
+        raise Refused(Reason("wrong_form", f"The password has {len(secret)} characters; it needs {PASSWORD_LEAST} or more.", "password", "Three or four unrelated words are easy to keep."))
+    if kind == "password" and len(secret) > 1000:
+        raise Refused(Reason("wrong_form", "The password is longer than 1,000 characters.", "password", "Take a shorter one."))
+    if kind == "pin" and not _PIN.fullmatch(secret):
+        raise Refused(Reason("wrong_form", "A PIN is four to eight digits.", "pin", "Choose digits that are not a year or a row."))
+    if kind == "pin" and (len(set(secret)) == 1 or secret in "0123456789876543210"):
+        raise Refused(Reason("wrong_form", "That PIN is one of the first a stranger would try.", "pin", "Choose digits that are not a row."))
+
+
+def check_secret(database: Database, person_id: str | None, kind: Secret, secret: str, now: datetime) -> None:
+    """Raise `Refused` unless this is the person's password or PIN. Somebody unknown takes as long as somebody known.
+
+    The attempt is counted before the secret is looked at: many guesses sent at once are many attempts.
+    """
+    kept = _counted(database, person_id, kind, now) if person_id else None
+    if _fits(kept, secret):
+        with database.writing() as db:
+            db.execute(credential.update().where(credential.c.person_id == person_id).values(failures=0, wait_until=None))
+        return
+    with database.writing() as db:
+        _note(db, now, f"wrong {kind}", person_id)
+    told = "That name and password do not belong together." if kind == "password" else "That is not your PIN." if kept else "You have no PIN yet."
+    do = "Type it again. What you entered is kept." if kept or kind == "password" else "Set one on your own page, or ask a keeper."
+    raise Refused(Reason("wrong_secret", told, kind, do))
+
+
+def _counted(database: Database, person_id: str, kind: Secret, now: datetime) -> str | None:
+    """The hash to compare with, after this attempt was counted; refused while an earlier failure makes it wait."""
+    with database.writing() as db:
+        row = db.execute(_credential, {"person": person_id}).first()
+        if row is None:
+            return None
+        if row.wait_until and row.wait_until > stamp(now):
+            told = f"Too many attempts failed. The next one is taken at {say(row.wait_until)[-9:]}."
+            raise Refused(Reason("wait", told, kind, "Wait until then, or ask a keeper to set a new one."))
+        failures = row.failures + 1
+        wait = min(2 ** (failures - FREE_ATTEMPTS), LONGEST_WAIT_S) if failures > FREE_ATTEMPTS else 0
+        until = stamp(now + timedelta(seconds=wait)) if wait else None
+        db.execute(credential.update().where(credential.c.person_id == person_id).values(failures=failures, wait_until=until))
+        return getattr(row, f"{kind}_hash")
+
+
+def _fits(kept: str | None, secret: str) -> bool:
+    try:
+        return hasher().verify(kept or _nobody(), secret) and kept is not None
+    except (VerificationError, InvalidHashError):
+        return False
+
+
+@cache
+def _nobody() -> str:
+    """A hash nobody's secret fits, so that an unknown name takes as long as a known one."""
+    return hasher().hash(secrets.token_hex(32))
+
+
+def sign_in(database: Database, name: str, password: str, now: datetime) -> tuple[str, str]:
+    """(person id, session key) of somebody who gave name and password. Raises `Refused`."""
+    with database.reading() as db:
+        person_id = named(db, name)
+    check_secret(database, person_id, "password", password, now)
+    assert person_id is not None
+    with database.reading() as db:
+        if person_now(db, person_id, now) is None:
+            raise Refused(Reason("not_signed_in", "This account has ended.", "name", "Ask a keeper."))
+    key = secrets.token_urlsafe(32)
+    with database.writing() as db:
+        db.execute(web_session.insert(), {"key_sha": sha(key), "person_id": person_id, "started_at": stamp(now), "seen_at": stamp(now), "ended_at": None})
+        _note(db, now, "signed in", person_id)
+    return person_id, key
+
+
+def session_person(db: sa.Connection, key: str, now: datetime) -> Person | None:
+    """Whose session this is, if it holds."""
+    row = db.execute(_session, {"key": sha(key)}).first()
+    if row is None or row.ended_at or row.started_at < stamp(now - timedelta(days=SESSION_DAYS)):
+        return None
+    return person_now(db, row.person_id, now)
+
+
+def sign_out(database: Database, key: str, now: datetime) -> None:
+    """End a session; its key opens nothing any more."""
+    with database.writing() as db:
+        db.execute(web_session.update().where(web_session.c.key_sha == sha(key)).values(ended_at=stamp(now)))
+
+
+def make_token(database: Database, person_id: str, label: str, now: datetime) -> str:
+    """A token for programs that act in this person's name. It is shown once; the registry keeps its hash."""
+    key = f"pb_{secrets.token_urlsafe(32)}"
+    with database.writing() as db:
+        row = {"id": new_id(now, secrets.randbits), "person_id": person_id, "label": label[:200], "key_sha": sha(key), "made_at": stamp(now), "ended_at": None}
+        db.execute(token.insert(), row)
+        _note(db, now, "token made", person_id, label[:200])
+    return key
+
+
+def end_token(database: Database, person_id: str, token_id: str, now: datetime) -> None:
+    """End one of the person's own tokens."""
+    with database.writing() as db:
+        mine = sa.and_(token.c.id == token_id, token.c.person_id == person_id, token.c.ended_at.is_(None))
+        db.execute(token.update().where(mine).values(ended_at=stamp(now)))
+        _note(db, now, "token ended", person_id)
+
+
+def tokens_of(db: sa.Connection, person_id: str) -> list[sa.Row]:
+    return list(db.execute(select(token.c.id, token.c.label, token.c.made_at, token.c.ended_at).where(token.c.person_id == person_id).order_by(token.c.made_at)))
+
+
+def token_person(db: sa.Connection, key: str, now: datetime) -> Person | None:
+    """Whose token this is, if it holds."""
+    row = db.execute(_token, {"key": sha(key)}).first()
+    return None if row is None or row.ended_at else person_now(db, row.person_id, now)
+
+
+def sha(key: str) -> bytes:
+    """Keys are long and random, so a plain hash of them is enough."""
+    return hashlib.sha256(key.encode()).digest()
+
+
+def _note(db: sa.Connection, now: datetime, what: str, person_id: str | None, detail: str = "") -> None:
+    db.execute(security_event.insert(), {"id": new_id(now, secrets.randbits), "at": stamp(now), "what": what, "person_id": person_id, "detail": detail})

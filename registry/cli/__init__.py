@@ -1,0 +1,1 @@
+"""The command line: thin commands over the same door and the same queries as the pages."""

@@ -1,0 +1,78 @@
+"""The log at the command line: verify, checkpoint, backup, restore."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from registry.cli.terminal import as_json, open_instance, print_json
+from registry.errors import Reason, Refused
+
+
+def _progress(what: str, done: int, of: int) -> None:
+    if sys.stderr.isatty():
+        click.echo(f"\r{what}: {done:,} of {of:,}   ", nl=done >= of, err=True)
+
+
+@click.command()
+@click.option("--against", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="An earlier signed checkpoint the log must have grown from.")
+@click.option("--strict", is_flag=True, help="Also write every entry anew in canonical form, and work its verdicts out again.")
+@as_json
+def verify(against: Path | None, strict: bool, as_json: bool) -> None:
+    """Check the log, its tree and every table against it. Ends with 1 and names the first thing that is wrong."""
+    from registry.acts.checkpoints import read_checkpoint
+    from registry.acts.verify import verify as look
+
+    instance = open_instance()
+    database = instance.unchecked_database()
+    with database.reading() as db:
+        verifier = instance.log_key(db).verifier()
+        point = None
+        if against:
+            try:
+                point = read_checkpoint(verifier.open(against.read_text(encoding="utf-8")))
+            except (ValueError, UnicodeDecodeError) as problem:
+                raise Refused(Reason("wrong_form", f"{against}: {problem}", "against", "Give a checkpoint as `pairbook checkpoint` prints it.")) from None
+        report = look(db, verifier, against=point, strict=strict, progress=_progress)
+    if as_json:
+        print_json({"holds": not report.faults, "size": report.size, "root": report.root.hex(), "rows": report.rows, "checkpoints": report.checkpoints, "faults": [f._asdict() for f in report.faults]})
+    elif report.faults:
+        for fault in report.faults:
+            click.echo(fault.told, err=True)
+    else:
+        click.echo(f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} checkpoints. Root {report.root.hex()}.")
+    sys.exit(1 if report.faults else 0)
+
+
+@click.command()
+@click.option("--public-key", is_flag=True, help="Print the public key instead, for whoever checks the signature.")
+def checkpoint(public_key: bool) -> None:
+    """Print the signed checkpoint of the log as it stands. Keep it somewhere else."""
+    from registry.acts import log
+
+    instance = open_instance()
+    with instance.database.reading() as db:
+        key, head = instance.log_key(db), log.head(db)
+        click.echo(key.verifier().encoded() if public_key else key.sign(head.size, log.root(db, head.size)), nl=public_key)
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--with-keys", is_flag=True, help="Copy the keys, too. Whoever has them can sign checkpoints in this log’s name.")
+def backup(folder: Path, with_keys: bool) -> None:
+    """Copy the database into a new FOLDER while it runs, and verify the copy."""
+    from registry.backup import back_up
+
+    report = back_up(open_instance(), folder, with_keys=with_keys)
+    click.echo(f"Backed up to {folder} and verified: {report.size:,} entries, {report.rows:,} rows.")
+
+
+@click.command()
+@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.option("--replace", is_flag=True, help="Replace a registry that is there. It is moved aside, not deleted.")
+def restore(folder: Path, replace: bool) -> None:
+    """Put a verified backup in the place of the database. Stop the server first."""
+    from registry.backup import restore as put_back
+
+    report = put_back(open_instance(), folder, replace=replace)
+    click.echo(f"Restored and verified: {report.size:,} entries, {report.rows:,} rows.")

@@ -1,0 +1,70 @@
+"""`pairbook`: the group of all commands. A command's module is imported when the command is called, not before."""
+
+import importlib
+from typing import Any
+
+import click
+
+from registry import __version__
+
+#: Command -> (module, attribute, one line for the overview). The line is repeated here so that `--help` imports nothing.
+COMMANDS = {
+    "init": ("setup", "init", "Make the registry, or bring it to this release’s schema."),
+    "serve": ("setup", "serve", "Serve pages and JSON."),
+    "demo": ("setup", "demo", "Fill an empty registry with an invented outfit."),
+    "secret": ("people", "secret", "Set somebody’s password or PIN."),
+    "token": ("people", "token", "Make a token for a program that acts in somebody’s name."),
+    "act": ("acts", "act", "Enter any act, from fields or from JSON."),
+    "check": ("acts", "check", "Ask the go / no-go of an act; writes nothing."),
+    "install": ("installs", "install", "Install a pair in an empty bay."),
+    "remove": ("installs", "remove", "Take a pair out of a bay."),
+    "swap": ("installs", "swap", "Swap the pair of a bay for another."),
+    "scan": ("scan", "scan", "Say what labels are."),
+    "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
+    "where": ("fleet", "where", "Say where a half or a pair is, or was."),
+    "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
+    "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
+    "labels": ("labels", "labels", "Write the QR symbols of things to a folder."),
+    "verify": ("log", "verify", "Check the log, its tree and every table against it."),
+    "checkpoint": ("log", "checkpoint", "Print the signed checkpoint of the log."),
+    "backup": ("log", "backup", "Copy the database while it runs, and verify the copy."),
+    "restore": ("log", "restore", "Put a verified backup in the place of the database."),
+}
+
+
+class Lazy(click.Group):
+    """Looks commands up by name and imports only the one that is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in COMMANDS:
+            return None
+        module, attribute, _line = COMMANDS[name]
+        return getattr(importlib.import_module(f"registry.cli.{module}"), attribute)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_module, _attribute, line) in COMMANDS.items()])
+
+    def invoke(self, ctx: click.Context) -> Any:
+        from registry.errors import Refused
+
+        try:
+            return super().invoke(ctx)
+        except Refused as refused:
+            from registry.cli.terminal import tell_refused
+
+            tell_refused(refused)
+            ctx.exit(1)
+
+
+@click.group(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="pairbook")
+def pairbook() -> None:
+    """A registry of matched sensor and electronics halves, and of the vehicles that carry them.
+
+    The registry lives in the folder PAIRBOOK_HOME names, ./instance if it names none. Commands end with 0 when done or
+    whole, 1 when refused or not whole (each reason on the error output), 2 when called wrongly.
+    """

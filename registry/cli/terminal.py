@@ -1,0 +1,142 @@
+"""What commands share: the instance, who acts, options, and how answers and refusals are printed."""
+
+import json
+import os
+import secrets
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+import click
+
+from registry import accounts, entering
+from registry.acts.door import Done, Signer
+from registry.config import Settings
+from registry.domain.times import UTC, read_day, read_instant, say, stamp, write_rfc3339
+from registry.errors import Reason, Refused
+from registry.instance import Instance
+
+VIA = "command line"
+dice = secrets.SystemRandom()
+
+
+def now() -> datetime:
+    return datetime.now(UTC)
+
+
+def open_instance() -> Instance:
+    """The registry of this environment. A setting that cannot be is told as a usage fault."""
+    try:
+        return Instance(Settings.read())
+    except ValueError as problem:
+        raise click.UsageError(str(problem)) from None
+
+
+def options(*decorators: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Several options as one decorator, in the order given."""
+
+    def apply(command: Any) -> Any:
+        for decorator in reversed(decorators):
+            command = decorator(command)
+        return command
+
+    return apply
+
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+signing = options(
+    click.option("--as", "who", metavar="NAME", help="Who acts: name, badge or code. Their PIN is asked for, or read from PAIRBOOK_PIN. Not needed with PAIRBOOK_TOKEN."),
+)
+happened = click.option("--at", "at", metavar="INSTANT", help="When it happened, RFC 3339 with an offset. Now, if left out.")
+past = options(
+    click.option("--at", "at", metavar="INSTANT", help="As of this instant, RFC 3339 with an offset."),
+    click.option("--as-known-on", "known_on", metavar="DAY", help="As the log told it when that day ended (24:00 UTC)."),
+)
+
+
+def signer_of(instance: Instance, who: str | None) -> Signer:
+    """Who acts, shown by token or by name and PIN. Raises `Refused`."""
+    if key := os.environ.get("PAIRBOOK_TOKEN"):
+        with instance.database.reading() as db:
+            person = accounts.token_person(db, key, now())
+        if person is None:
+            raise Refused(Reason("not_signed_in", "PAIRBOOK_TOKEN opens nothing: it was ended, or it was copied wrong.", next="Make a new one with `pairbook token`."))
+        return Signer(person.id, VIA)
+    if not who:
+        raise click.UsageError("Say who acts with --as NAME, or set PAIRBOOK_TOKEN.")
+    with instance.database.reading() as db:
+        person_id = accounts.named(db, who)
+    if person_id is None:
+        raise Refused(Reason("unknown_label", f"Nobody is called “{who}”.", "who", "Use the name as it stands in the registry, a badge or a code."))
+    pin = os.environ.get("PAIRBOOK_PIN") or click.prompt(f"PIN of {who}", hide_input=True, err=True)
+    accounts.check_secret(instance.database, person_id, "pin", pin, now())
+    return Signer(person_id, VIA)
+
+
+def sent(act: str, at: str | None, **fields: Any) -> dict[str, Any]:
+    """The fields of an act as any adapter sends them; what was left out is left out."""
+    from registry.acts.catalogue import ACTS
+    from registry.acts.ids import new_id
+
+    told = {name: value for name, value in fields.items() if value not in (None, "", (), False)}
+    return {"act": act, "version": ACTS[act].version, "id": new_id(now(), dice.getrandbits), "happened_at": at or write_rfc3339(now()), **told}
+
+
+def enter(instance: Instance, told: dict[str, Any], signer: Signer, as_json: bool) -> Done:
+    """Enter an act and say so."""
+    done = entering.enter(instance, told, signer, now=now(), dice=dice)
+    tell_done(done, as_json)
+    return done
+
+
+def tell_done(done: Done, as_json: bool) -> None:
+    if as_json:
+        print_json({"entry": done.entry._asdict(), "again": done.again, "remarks": done.remarks})
+        return
+    from registry.acts.catalogue import ACTS
+
+    again = " It was there already." if done.again else ""
+    click.echo(f"In the log as entry {done.entry.seq:,}: {ACTS[done.entry.act].says.lower()}, {say(done.entry.at)}.{again}")
+    for remark in done.remarks:
+        click.echo(remark)
+
+
+def tell_refused(refused: Refused) -> None:
+    """Every reason on the error output, each with its way out."""
+    if "--json" in sys.argv:
+        click.echo(json.dumps({"reasons": [r.as_json() for r in refused.reasons]}, ensure_ascii=False), err=True)
+        return
+    click.echo("Refused. Nothing was written.", err=True)
+    for reason in refused.reasons:
+        where = f" [{reason.field}]" if reason.field else ""
+        click.echo(f"- {reason.message}{f' {reason.next}' if reason.next else ''} ({reason.code}{where})", err=True)
+
+
+def print_json(value: Any) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def instant(text: str | None) -> str:
+    """The stamp of --at, now if it was left out."""
+    if not text:
+        return stamp(now())
+    try:
+        return stamp(read_instant(text))
+    except ValueError as problem:
+        raise click.BadParameter(str(problem), param_hint="--at") from None
+
+
+def known_size(instance: Instance, day: str | None) -> int:
+    """The log size of --as-known-on, all of it if it was left out."""
+    from registry.models.seeks import EVER
+    from registry.queries import log
+
+    if not day:
+        return EVER
+    try:
+        read_day(day)
+    except ValueError as problem:
+        raise click.BadParameter(str(problem), param_hint="--as-known-on") from None
+    with instance.database.reading() as db:
+        return log.size_on(db, day)

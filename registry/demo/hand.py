@@ -1,0 +1,87 @@
+"""A hand that acts in the demo: the clock it acts at, the ids of everything it made, one act after the other."""
+
+import random
+import uuid
+from collections.abc import Callable
+from datetime import datetime, timedelta, timezone
+from typing import Any
+
+import sqlalchemy as sa
+
+from registry.acts import door
+from registry.acts.door import Ready, Signer
+from registry.acts.ids import new_id
+from registry.domain.times import UTC, write_rfc3339
+from registry.errors import Refused
+
+SEED = 20260417
+Name = str
+
+
+class Hand:
+    """Sends acts in order, inside one open transaction. Days count from the anchor: -30 is thirty days before it.
+
+    Ids and codes come from seeded dice, so that the same script sends the same acts, whenever it is run.
+    """
+
+    def __init__(self, db: sa.Connection, anchor: str, told: Callable[[int], None]):
+        self.anchor = datetime.fromisoformat(anchor).replace(tzinfo=UTC)
+        self.dice = random.Random(SEED)
+        self.ids: dict[Name, str] = {}
+        self.sent = self.new = 0
+        self._db, self._told = db, told
+
+    def at(self, day: float, clock: str = "09:00") -> datetime:
+        hours, minutes = map(int, clock.split(":"))
+        return self.anchor + timedelta(days=day, hours=hours, minutes=minutes)
+
+    def do(
+        self, act: str, day: float, clock: str = "09:00", *, by: Name, name: Name | None = None, entered: float = 0.0, offset_h: int = 0, **fields: Any
+    ) -> None:
+        """One act, entered `entered` days after it happened, at a clock `offset_h` hours east of UTC. Keeps its id."""
+        happened = self.at(day, clock)
+        now = happened + timedelta(days=entered, minutes=2)
+        told = {
+            "act": act, "version": 1, "id": new_id(now, self.dice.getrandbits),
+            "happened_at": write_rfc3339(happened.astimezone(timezone(timedelta(hours=offset_h)) if offset_h else UTC)),
+            **{field: self._known(value) for field, value in fields.items()},
+        }  # fmt: skip
+        if name:
+            self.ids[name] = told["id"]
+        self._send(told, self.ids[by], now)
+
+    def _known(self, value: Any) -> Any:
+        """Names the script gave become ids, instants become text."""
+        if isinstance(value, list):
+            return [self._known(one) for one in value]
+        if isinstance(value, datetime):
+            return write_rfc3339(value)
+        return self.ids.get(value, value) if isinstance(value, str) else value
+
+    def refused(self, act: str, day: float, clock: str, **fields: Any) -> None:
+        """An act that the door must refuse: nothing of it is stored."""
+        try:
+            self.do(act, day, clock, **fields)
+        except Refused:
+            return
+        raise AssertionError(f"{act} was taken although it must be refused")
+
+    def found(self, day: float, outfit: str, keeper: Name) -> None:
+        """The first entry, which says that all is invented and keeps the anchor."""
+        now = self.at(day)
+        id_ = new_id(now, self.dice.getrandbits)
+        self.ids[keeper] = str(uuid.uuid5(uuid.UUID(id_), "person"))
+        told = {
+            "act": "found_outfit", "version": 1, "id": id_, "happened_at": write_rfc3339(now), "outfit": outfit, "origin": "H",
+            "label_host": "holmwick.example", "invented": True, "anchor_on": self.anchor.date().isoformat(), "private": {"name": keeper},
+        }  # fmt: skip
+        self._send(told, self.ids[keeper], now)
+
+    def _send(self, told: dict[str, Any], person: str, now: datetime) -> None:
+        act, sha, private = door.read_act(told, now=now)
+        # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
+        draw = random.Random(act.id).randrange
+        done = door.perform(self._db, Ready(act, sha, Signer(person, "demo"), private), now=now, randbelow=draw)
+        self.sent += 1
+        self.new += not done.again
+        self._told(self.sent)

@@ -1,0 +1,39 @@
+"""How every adapter enters an act: read it, open one transaction, perform, commit, sign the log's new head."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, Protocol
+
+from registry.acts import door
+from registry.acts.door import Answer, Done, Ready, Signer
+from registry.instance import Instance
+
+
+class Dice(Protocol):
+    """What draws label codes: `secrets.SystemRandom()`, or a seeded one for the demo and tests."""
+
+    randrange: Callable[[int], int]
+    getrandbits: Callable[[int], int]
+
+
+def prepare(sent: Any, signer: Signer, *, now: datetime) -> Ready:
+    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form."""
+    act, sent_sha, private = door.read_act(sent, now=now)
+    return Ready(act, sent_sha, signer, private)
+
+
+def enter(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Done:
+    """Enter one act. Raises `Refused`; then nothing was written and the sender may send it again."""
+    ready = prepare(sent, signer, now=now)
+    with instance.database.writing() as db:
+        done = door.perform(db, ready, now=now, randbelow=dice.randrange)
+    if not done.again:
+        instance.sign_head()
+    return done
+
+
+def check(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Answer:
+    """The go / no-go of one act: nothing is written."""
+    ready = prepare(sent, signer, now=now)
+    with instance.database.reading() as db:
+        return door.check(db, ready, now=now, randbelow=dice.randrange)

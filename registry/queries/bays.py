@@ -1,0 +1,44 @@
+"""One bay at an instant: what it holds, what it accepts, what stands against it, and every stay in it."""
+
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.domain.fit import Finding
+from registry.models.fleet import bay, bay_type
+from registry.models.seeks import EVER, in_force
+from registry.models.units import unit_type
+from registry.queries.fleet import BayState, VehicleState, vehicles_at
+from registry.queries.history import About, Event, history
+
+_vehicle = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
+_types = (
+    select(unit_type.c.id, (unit_type.c.maker + " " + unit_type.c.name).label("name"), bay_type.c.accepted_at)
+    .join(bay_type, bay_type.c.unit_type_id == unit_type.c.id)
+    .where(bay_type.c.bay_id == bindparam("bay"), in_force(bay_type, "accepted_at", "ended_at"))
+    .order_by(unit_type.c.maker, unit_type.c.name)
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BayPage:
+    """Everything the page of a bay shows."""
+
+    vehicle: VehicleState
+    bay: BayState
+    types: tuple[sa.Row, ...]
+    findings: tuple[Finding, ...]
+    events: tuple[Event, ...]
+
+
+def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
+    """The page of a bay, or None when it was not known yet."""
+    vehicle_id = db.execute(_vehicle, {"bay": bay_id}).scalar()
+    states = vehicles_at(db, at, known, [vehicle_id]) if vehicle_id else []
+    one = next((b for state in states for b in state.bays if b.id == bay_id), None)
+    if one is None:
+        return None
+    types = tuple(db.execute(_types, {"bay": bay_id, "at": at, "known": known}))
+    mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
+    return BayPage(states[0], one, types, mine, tuple(history(db, About(bays=(bay_id,)), at, known)))

@@ -1,0 +1,50 @@
+"""What forms let a person choose from: things of one kind with the words for them."""
+
+import sqlalchemy as sa
+from sqlalchemy import select
+
+from registry.domain.times import say
+from registry.models.fleet import bay, housing, vehicle
+from registry.models.handling import esd_signoff
+from registry.models.pairings import pairing
+from registry.models.people import departure, person, person_private
+from registry.models.seeks import AT, EVER, in_force
+from registry.models.sites import site, station
+from registry.models.units import unit_type
+from registry.queries.holds import waiting
+
+_CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
+    "site": select(site.c.id, site.c.name).order_by(site.c.name),
+    "unit_type": select(unit_type.c.id, unit_type.c.maker + " " + unit_type.c.name).order_by(unit_type.c.maker, unit_type.c.name),
+    "station": select(station.c.id, site.c.name + ", " + station.c.name).join(site, site.c.id == station.c.site_id).order_by(site.c.name, station.c.name),
+    "person": select(person.c.id, person_private.c.name)
+    .join(person_private, person_private.c.person_id == person.c.id)
+    .where(~sa.exists().where(departure.c.person_id == person.c.id))
+    .order_by(person_private.c.name),
+    "vehicle": select(vehicle.c.id, vehicle.c.name).order_by(vehicle.c.name),
+    "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
+    "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),
+    "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
+}  # fmt: skip
+
+
+_signoffs = (
+    select(esd_signoff.c.id, person_private.c.name, station.c.name, esd_signoff.c.signed_at)
+    .join(person_private, person_private.c.person_id == esd_signoff.c.person_id)
+    .join(station, station.c.id == esd_signoff.c.station_id)
+    .where(in_force(esd_signoff, "signed_at", "ended_at"), esd_signoff.c.good_to_at > AT)
+    .order_by(esd_signoff.c.signed_at.desc())
+)
+
+
+def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dict[str, list[tuple[str, str]]]:
+    """Kind -> [(id, words)] for each kind asked for that can be listed."""
+    listed = {kind: [(row[0], row[1]) for row in db.execute(_CHOICES[kind].limit(most))] for kind in sorted(kinds & set(_CHOICES))}
+    if "esd_signoff" in kinds:
+        rows = db.execute(_signoffs, {"at": at, "known": EVER}).all()
+        listed["esd_signoff"] = [(row[0], f"{row[1]}, {row[2]}, {say(row[3])}") for row in rows]
+    if kinds & {"hold", "discrepancy", "recheck"}:
+        for one in waiting(db, at):
+            kind, id_ = next(iter(one.fields.items()))
+            listed.setdefault(kind, []).append((id_, f"{one.what}. {one.told}"[:120]))
+    return listed

@@ -1,0 +1,12 @@
+"""Pages. Each module is one feature's views; a view reads through queries, acts through the door, renders a template."""
+
+from flask import Flask
+
+from registry.web import account, acts, fleet, handling, holds, labels, log, people, scan, swap, units
+from registry.web import page as pages
+
+
+def register(app: Flask) -> None:
+    for module in (account, acts, fleet, handling, holds, labels, log, people, scan, swap, units):
+        app.register_blueprint(module.bp)
+    pages.register(app)

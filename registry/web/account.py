@@ -1,0 +1,111 @@
+"""Signing in and out, one's own secrets and tokens, and the light of the page."""
+
+from flask import Blueprint, Response, flash, redirect, request, session, url_for
+from flask_wtf import FlaskForm
+from wtforms import PasswordField, StringField
+
+from registry import access, accounts
+from registry.errors import Refused
+from registry.web.page import render
+
+bp = Blueprint("account", __name__)
+LIGHTS = ("", "day", "dark", "red")
+
+
+class SignInForm(FlaskForm):
+    name = StringField("Badge or name", description="Scan your badge, or type your name.")
+    password = PasswordField("Password")
+
+
+class SecretForm(FlaskForm):
+    current = PasswordField("Your password now")
+    password = PasswordField("New password", description=f"{accounts.PASSWORD_LEAST} characters or more. Empty: stays as it is.")
+    pin = PasswordField("New PIN", description="Four to eight digits. Empty: stays as it is.", render_kw={"inputmode": "numeric", "autocomplete": "off"})
+
+
+class TokenForm(FlaskForm):
+    label = StringField("What it is for", description="A script, a bench computer.")
+
+
+@bp.route("/sign-in", methods=["GET", "POST"])
+def sign_in() -> Response:
+    """Name or badge, and password."""
+    form = SignInForm()
+    if request.method == "GET":
+        return render("account/sign_in.html", form=form, bare=True, reasons=[])
+    try:
+        _id, key = accounts.sign_in(access.instance().database, form.name.data or "", form.password.data or "", access.now())
+    except Refused as refused:
+        return render("account/sign_in.html", refused.status, form=form, bare=True, reasons=refused.reasons)
+    light = session.get("light", "")
+    session.clear()  # a session that was there before the secret was known is not carried on
+    session.update(key=key, light=light)
+    session.permanent = True
+    return redirect(_own_page(request.args.get("next", "")) or url_for("scan.home"), 303)  # type: ignore[return-value]
+
+
+def _own_page(path: str) -> str | None:
+    """A path of ours to go on to; never another host."""
+    return path if path.startswith("/") and not path.startswith(("//", "/\\")) and "\\" not in path and "\n" not in path else None
+
+
+@bp.post("/hand-over")
+def sign_out() -> Response:
+    """End this session: the next person signs in."""
+    accounts.sign_out(access.instance().database, session.get("key", ""), access.now())
+    session.pop("key", None)
+    return redirect(url_for("account.sign_in"), 303)  # type: ignore[return-value]
+
+
+@bp.post("/light")
+def light() -> Response:
+    """Day, dark, deck red, or as the device has it."""
+    wanted = request.form.get("light", "")
+    session["light"] = wanted if wanted in LIGHTS else ""
+    session.permanent = True
+    return redirect(_own_page(request.form.get("back", "")) or url_for("scan.home"), 303)  # type: ignore[return-value]
+
+
+@bp.get("/me")
+def me() -> Response:
+    """One's own secrets and tokens."""
+    return _me(SecretForm(formdata=None))
+
+
+@bp.post("/me")
+def set_secrets() -> Response:
+    """A new password or PIN of one's own."""
+    form, who = SecretForm(), access.person()
+    database, now = access.instance().database, access.now()
+    try:
+        accounts.check_secret(database, who.id, "password", form.current.data or "", now)
+        for kind in ("password", "pin"):
+            if secret := form[kind].data:
+                accounts.set_secret(database, who.id, kind, secret, now)  # type: ignore[arg-type]
+                flash(f"Your new {'PIN' if kind == 'pin' else 'password'} holds from now on.")
+    except Refused as refused:
+        return _me(form, refused)
+    return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
+
+
+@bp.post("/me/tokens")
+def make_token() -> Response:
+    """A token for a program that acts in one's name; shown this once."""
+    label = (TokenForm().label.data or "").strip() or "no name"
+    key = accounts.make_token(access.instance().database, access.person().id, label, access.now())
+    return _me(SecretForm(formdata=None), made=key)
+
+
+@bp.post("/me/tokens/<token_id>/end")
+def end_token(token_id: str) -> Response:
+    """End one of one's own tokens."""
+    accounts.end_token(access.instance().database, access.person().id, token_id, access.now())
+    flash("That token opens nothing any more.")
+    return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
+
+
+def _me(form: SecretForm, refused: Refused | None = None, made: str | None = None) -> Response:
+    with access.instance().database.reading() as db:
+        tokens = accounts.tokens_of(db, access.person().id)
+    told = refused.reasons if refused else []
+    return render("account/me.html", refused.status if refused else 200, form=form, token_form=TokenForm(formdata=None), tokens=tokens, reasons=told, made=made)

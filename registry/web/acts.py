@@ -1,0 +1,105 @@
+"""Every act has a page: its form, made from the act; what it refuses, beside the fields; where one lands after it."""
+
+from typing import Any
+
+from flask import Blueprint, Response, abort, flash, redirect, request
+
+from registry import access
+from registry.acts.act import Act, Deed
+from registry.acts.catalogue import ACTS
+from registry.acts.door import Done
+from registry.domain.people import name_roles
+from registry.domain.times import say
+from registry.errors import Refused
+from registry.web import landing
+from registry.web.forms import ActForm
+from registry.web.page import render
+from registry.web.signing import blank, choices_for, enter, posted
+
+bp = Blueprint("acts", __name__)
+#: Done once, when the registry is made; never by a page.
+_NOT_BY_PAGE = {"found_outfit"}
+#: The features in the order people meet them, with the words of the index.
+FEATURES = {
+    "installs": "Install, remove, swap", "handling": "ESD handling", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
+    "moves": "Moves", "pairings": "Pairs", "units": "Halves and types", "fleet": "Vehicles and bays", "sites": "Sites and stations",
+    "people": "People", "amendments": "Amending",
+}  # fmt: skip
+
+
+@bp.get("/acts")
+def index() -> Response:
+    """Every act, by feature, with who may do it."""
+    listed = {
+        words: [(cls, bool(cls.may & access.person().roles), name_roles(cls.may)) for cls in ACTS.values() if cls.feature == feature and cls.name not in _NOT_BY_PAGE]
+        for feature, words in FEATURES.items()
+    }
+    return render("acts/index.html", listed=listed)
+
+
+@bp.get("/act/<name>")
+def do(name: str) -> Response:
+    """The form of one act, with what the address says filled in."""
+    cls = _act(name)
+    choices, size = choices_for(cls)
+    return _page(blank(cls, _given(cls), choices, size))
+
+
+@bp.post("/act/<name>")
+def done(name: str) -> Response:
+    """Enter the act, or show it again with every reason."""
+    cls = _act(name)
+    choices, _size = choices_for(cls)
+    form = posted(cls, choices)
+    try:
+        entered = enter(form)
+    except Refused as refused:
+        return refused_form(form, refused)
+    return landed(entered)
+
+
+def landed(entered: Done) -> Response:
+    """On to the page of what the act was about, telling that it is in the log."""
+    entry = entered.entry
+    again = " It was there already." if entered.again else ""
+    flash(f"In the log as entry {entry.seq:,}: {ACTS[entry.act].says.lower()}, {say(entry.at)}.{again}")
+    for remark in [*entered.remarks, *(f"Out of order: {r['message']}" for r in entry.out_of_order())]:
+        flash(remark)
+    return redirect(landing.after(entry), 303)  # type: ignore[return-value]
+
+
+def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html", **context: Any) -> Response:
+    """The form once more: every reason beside its field and once on top, everything typed kept."""
+    rest = form.show(refused.reasons)
+    overridable = isinstance(form.act_cls, type) and issubclass(form.act_cls, Deed) and any(r.overridable for r in refused.reasons)
+    return _page(form, refused.status, template, reasons=refused.reasons, rest=rest, overridable=overridable, **context)
+
+
+def _page(form: ActForm, status: int = 200, template: str = "acts/do.html", **context: Any) -> Response:
+    cls = form.act_cls
+    allowed = bool(cls.may & access.person().roles) or issubclass(cls, Deed)
+    return render(template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), **context)
+
+
+def _act(name: str) -> type[Act]:
+    cls = ACTS.get(name)
+    if cls is None or name in _NOT_BY_PAGE:
+        abort(404)
+    return cls
+
+
+def _given(cls: type[Act]) -> dict[str, Any]:
+    """Fields named in the address, `list-0-field` for the rows of a list. The rest of the address is not looked at."""
+    given: dict[str, Any] = {}
+    for name, value in request.args.items():
+        outer, _, rest = name.partition("-")
+        number, _, inner = rest.partition("-")
+        if outer not in cls.model_fields or len(value) > 1000:
+            continue
+        if inner and number.isdigit() and int(number) < 20:
+            rows = given.setdefault(outer, [])
+            rows += [{} for _ in range(int(number) + 1 - len(rows))]
+            rows[int(number)][inner] = value
+        elif not rest:
+            given[outer] = value
+    return given

@@ -1,0 +1,261 @@
+"""Forms made from the acts: labels, hints, choices and errors come from the act's own fields; nothing is declared twice.
+
+An empty entry is left out of what is sent, so that the act's own defaults hold.
+"""
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import Any, cast, get_args, get_origin
+
+from flask_wtf import FlaskForm
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+from wtforms import (
+    BooleanField,
+    Field,
+    FieldList,
+    Form,
+    FormField,
+    HiddenField,
+    PasswordField,
+    SelectField,
+    SelectMultipleField,
+    StringField,
+    TextAreaField,
+)
+from wtforms.widgets import CheckboxInput, ListWidget
+
+from registry.acts import shapes
+from registry.acts.act import Act, Deed
+from registry.acts.shapes import Choices, Reference
+from registry.errors import Reason
+
+#: Fields every form has or handles itself.
+OWN = ("id", "happened_at", "seen")
+#: Told of a deed only where it matters: folded away beneath the rest.
+ASIDE = ("done_by", "second", "already_done", "why_out_of_order")
+#: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
+CHOSEN = frozenset({"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff"})
+BLANK_ROWS = 3
+
+
+class ActForm(FlaskForm):
+    """The form of one act. `sent()` gives the fields as any other sender would give them."""
+
+    class Meta(FlaskForm.Meta):
+        csrf = True
+
+    act_cls: type[Act]
+
+    def sent(self) -> dict[str, Any]:
+        """The act as named fields; what was left empty is left out."""
+        fields = _values(self, self.act_cls)
+        private = _values(self.private.form, self.act_cls.private) if self.act_cls.private else None
+        told = {"act": self.act_cls.name, "version": self.act_cls.version, **fields, **({"private": private} if private is not None else {})}
+        return told
+
+    def show(self, reasons: Iterable[Reason]) -> list[Reason]:
+        """Put every reason beside its field; gives back those that have none."""
+        rest = []
+        for reason in reasons:
+            field = self._field(reason.field)
+            if field is None:
+                rest.append(reason)
+            else:
+                field.errors = [*field.errors, reason]
+        return rest
+
+    def _field(self, place: str | None) -> Field | None:
+        if not place:
+            return None
+        name, _, rest = place.partition(".")
+        field = self._fields.get(name)
+        if isinstance(field, FormField) and rest:
+            return cast(Field | None, field.form._fields.get(rest))
+        if isinstance(field, FieldList) and rest:
+            number, _, inner = rest.partition(".")
+            entries = field.entries
+            entry = entries[int(number)] if number.isdigit() and int(number) < len(entries) else None
+            return cast(Field | None, entry.form._fields.get(inner)) if isinstance(entry, FormField) else entry or field
+        return cast(Field | None, field)
+
+    def main_fields(self) -> list[Field]:
+        """The act's own fields, in the order the act declares them."""
+        hidden = {*OWN, *ASIDE, "pin", "second_pin", "csrf_token"}
+        return [field for name, field in self._fields.items() if name not in hidden]
+
+    def aside_fields(self) -> list[Field]:
+        return [self._fields[name] for name in (*ASIDE[:2], "second_pin", *ASIDE[2:]) if name in self._fields]
+
+
+@cache
+def form_for(cls: type[Act]) -> type[ActForm]:
+    """The form class of an act."""
+    fields: dict[str, Any] = {"act_cls": cls, "id": HiddenField(), "seen": HiddenField()}
+    fields |= _fields_of(cls, skip={"id", "seen", "happened_at", *ASIDE, *_looked_up(cls)})
+    if cls.private:
+        fields["private"] = FormField(type(f"{cls.__name__}Private", (Form,), _fields_of(cls.private)), label="")
+    info = cls.model_fields["happened_at"]
+    fields["happened_at"] = _instant_field(info.title or "Done at", "Empty: now. Fill it in if you are entering this later; UTC.")
+    if issubclass(cls, Deed):
+        fields |= _fields_of(cls, only=set(ASIDE))
+        fields["second_pin"] = PasswordField("PIN of the second person", render_kw={"inputmode": "numeric", "autocomplete": "off"})
+    if cls.pin:
+        fields["pin"] = PasswordField("Your PIN", render_kw={"inputmode": "numeric", "autocomplete": "off"})
+    return type(f"{cls.__name__}Form", (ActForm,), fields)
+
+
+def _looked_up(cls: type[Act]) -> set[str]:
+    """References the door finds by itself when they are left out: nobody types the id of their own sign-off."""
+    return {name for name, mark in cls.references.items() if mark.kind == "esd_signoff" and not cls.model_fields[name].is_required()}
+
+
+def _fields_of(model: type[BaseModel], *, skip: set[str] = frozenset(), only: set[str] | None = None) -> dict[str, Field]:  # type: ignore[assignment]
+    names = [name for name in model.model_fields if name not in skip and (only is None or name in only)]
+    return {name: _field(name, model.model_fields[name]) for name in names}
+
+
+def _field(name: str, info: FieldInfo) -> Field:
+    label, hint = info.title or name, info.description or ""
+    annotation, marks = _peeled(info.annotation, list(info.metadata))
+    if get_origin(annotation) is list:
+        return _list_field(label, hint, get_args(annotation)[0])
+    choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
+    if choices:
+        blank = [] if info.is_required() or info.default is not None else [("", "—")]
+        default = info.default if isinstance(info.default, str) else None
+        return SelectField(label, description=hint, choices=[*blank, *choices.labels.items()], default=default, validate_choice=False)
+    reference = next((mark for mark in marks if isinstance(mark, Reference)), None)
+    if reference:
+        return _reference_field(label, hint, reference, required=info.is_required())
+    if annotation is bool:
+        return BooleanField(label, description=hint)
+    if annotation is int:
+        return StringField(label, description=hint, render_kw={"inputmode": "numeric", "class": "number"}, default="" if info.default is None or info.is_required() else str(info.default))
+    if shapes.shape_of(marks) == "when":
+        return _instant_field(label, hint)
+    return _text_field(label, hint, marks, info)
+
+
+def _peeled(annotation: Any, marks: list[Any]) -> tuple[Any, list[Any]]:
+    """The type inside `X | None` and `Annotated[X, …]`, and every mark on the way."""
+    while True:
+        if hasattr(annotation, "__metadata__"):
+            marks += annotation.__metadata__
+            annotation = annotation.__origin__
+        elif type(None) in get_args(annotation) and get_origin(annotation) is not list:
+            annotation = next(part for part in get_args(annotation) if part is not type(None))
+        else:
+            return annotation, marks
+
+
+def _list_field(label: str, hint: str, inner: Any) -> Field:
+    inner, marks = _peeled(inner, [])
+    if isinstance(inner, type) and issubclass(inner, BaseModel):
+        row = type(f"{inner.__name__}Row", (Form,), _fields_of(inner))
+        return FieldList(FormField(row), label, description=hint, min_entries=BLANK_ROWS)
+    choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
+    if choices:
+        return SelectMultipleField(label, description=hint, choices=list(choices.labels.items()), validate_choice=False, option_widget=CheckboxInput(), widget=ListWidget(prefix_label=False))
+    return TextAreaField(label, description=hint or "One a line.", render_kw={"rows": 4, "class": "lines"})
+
+
+def _reference_field(label: str, hint: str, reference: Reference, *, required: bool) -> Field:
+    if reference.kind in CHOSEN:
+        return SelectField(label, description=hint, choices=[("", "—")], validate_choice=False, render_kw={"data-kind": reference.kind})
+    kind = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-kind": reference.kind, "class": "scanned"}
+    return StringField(label, description=hint, render_kw=kind)
+
+
+def _instant_field(label: str, hint: str) -> Field:
+    return StringField(label, description=hint, render_kw={"type": "datetime-local", "step": "1"})
+
+
+def _text_field(label: str, hint: str, marks: list[Any], info: FieldInfo) -> Field:
+    default = info.default if isinstance(info.default, str) else None
+    if shapes.shape_of(marks) == "day":
+        return StringField(label, description=hint, render_kw={"type": "date"}, default=default)
+    if shapes.shape_of(marks) == "figure":
+        return StringField(label, description=hint, render_kw={"inputmode": "decimal", "autocomplete": "off", "class": "number"}, default=default)
+    if shapes.shape_of(marks) == "long":
+        return TextAreaField(label, description=hint, render_kw={"rows": 3}, default=default)
+    return StringField(label, description=hint, default=default, render_kw={"autocomplete": "off"})
+
+
+def _values(form: Any, model: Any) -> dict[str, Any]:
+    """What was filled in, in the forms the model wants."""
+    found: dict[str, Any] = {}
+    for name, info in model.model_fields.items():
+        field = form._fields.get(name)
+        if field is None:
+            continue
+        value = _value(field, info)
+        if value not in (None, "", []):
+            found[name] = value
+    return found
+
+
+def _value(field: Field, info: FieldInfo) -> Any:
+    annotation, marks = _peeled(info.annotation, list(info.metadata))
+    if isinstance(field, BooleanField):
+        return True if field.data else None
+    if isinstance(field, FieldList):
+        inner = _peeled(get_args(annotation)[0], [])[0]
+        rows = [_values(entry.form, inner) for entry in field.entries]
+        # A row is filled in when more than its preselected choices are.
+        asked = {name for name, one in inner.model_fields.items() if one.is_required() and not _is_choice(one)}
+        return [row for row in rows if asked & set(row)]
+    if isinstance(field, SelectMultipleField):
+        return list(field.data or [])
+    text = field.data or ""
+    if get_origin(annotation) is list:
+        return [line.strip() for line in text.splitlines() if line.strip()]
+    if annotation is int:
+        return _whole(text)
+    if shapes.shape_of(marks) == "when":
+        return zoned(text)
+    return text
+
+
+def _is_choice(info: FieldInfo) -> bool:
+    return any(isinstance(mark, Choices) for mark in _peeled(info.annotation, list(info.metadata))[1])
+
+
+def _whole(text: str) -> Any:
+    text = text.strip()
+    return int(text) if text.lstrip("-").isascii() and text.lstrip("-").isdigit() and len(text) < 16 else text
+
+
+def zoned(text: str) -> str:
+    """A date-time field sends no offset; the page says UTC beside it."""
+    text = text.strip()
+    if not text or text[-1:] in "Zz" or "+" in text[10:] or "-" in text[10:]:
+        return text
+    return f"{text}:00Z" if len(text) == 16 else f"{text}Z"
+
+
+def fill(form: ActForm, choices: Mapping[str, list[tuple[str, str]]]) -> None:
+    """Give the fields that are chosen from a list today's things of their kind."""
+    for field in form:
+        kind = (field.render_kw or {}).get("data-kind")
+        if isinstance(field, SelectField) and kind in choices:
+            field.choices = [("", "—"), *choices[kind]]
+
+
+def attributes(field: Field, choices: Mapping[str, list[tuple[str, str]]]) -> dict[str, str]:
+    """What an entry says to readers and browsers: its limit, what is wrong with it, the list that helps to type it."""
+    about = [f"{field.id}-l"] * bool(field.description) + [f"{field.id}-t{number}" for number, _ in enumerate(field.errors, 1)]
+    kind = (field.render_kw or {}).get("data-kind")
+    listed = kind in choices and field.type == "StringField"
+    return (
+        ({"aria-describedby": " ".join(about)} if about else {})
+        | ({"aria-invalid": "true"} if field.errors else {})
+        | ({"list": f"list-{kind}"} if listed else {})
+    )
+
+
+def kinds_of(form: ActForm) -> set[str]:
+    """Kinds of things this form's fields refer to."""
+    return {kind for field in form if (kind := (field.render_kw or {}).get("data-kind"))}
+
+

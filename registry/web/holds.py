@@ -1,0 +1,41 @@
+"""Holds, and everything else that waits for somebody's hand."""
+
+from flask import Blueprint, Response, abort
+
+from registry import access
+from registry.domain.holds import CAUSES
+from registry.domain.times import stamp
+from registry.queries import holds
+from registry.web.page import moment, render
+
+bp = Blueprint("holds", __name__)
+
+
+@bp.get("/holds")
+def every() -> Response:
+    """Every open hold, oldest first."""
+    at, known, past = moment()
+    with access.instance().database.reading() as db:
+        listed = holds.holds_open(db, at, known)
+    return render("holds/holds.html", holds=listed, causes=CAUSES, at=at, past=past)
+
+
+@bp.get("/holds/<hold_id>")
+def one(hold_id: str) -> Response:
+    """One hold: what it lies on, who placed it and why, and its answer."""
+    if len(hold_id) != 36:
+        abort(404)
+    with access.instance().database.reading() as db:
+        shown = holds.hold_shown(db, hold_id, stamp(access.now()))
+    if shown is None:
+        abort(404)
+    return render("holds/hold.html", hold=shown, causes=CAUSES)
+
+
+@bp.get("/waiting")
+def waiting() -> Response:
+    """Holds, discrepancies and rechecks that need an answer."""
+    at = stamp(access.now())
+    with access.instance().database.reading() as db:
+        listed = holds.waiting(db, at)
+    return render("holds/waiting.html", waiting=listed)

@@ -1,0 +1,61 @@
+"""Where things are: the page of each kind of thing, the page an act is done on, and where one lands after it."""
+
+from typing import Any
+
+from flask import url_for
+
+from registry.acts.entry import Entry
+
+#: Acts that have pages of their own, when the fields they need are known.
+_OWN_PAGES = {
+    "swap_pairs": ("swap.start", "bay", {"bay"}),
+    "install_pair": ("swap.start", "bay", {"bay"}),
+    "sign_esd": ("handling.sign", None, set()),
+}
+
+
+def act_page(name: str, fields: dict[str, str]) -> str:
+    """The page on which this act is done, with what is known filled in."""
+    endpoint, key, needed = _OWN_PAGES.get(name, ("", None, {"?"}))
+    if needed <= set(fields):
+        rest = {field: value for field, value in fields.items() if field != key}
+        return url_for(endpoint, **({key: fields[key]} if key else {}), **rest)
+    return url_for("acts.do", name=name, **fields)
+
+
+_PAGES = {
+    "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
+    "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("people.sites", None),
+    "person": ("people.everybody", None), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
+}  # fmt: skip
+
+
+def path_to(kind: str, key: Any, **more: Any) -> str:
+    """The page of one thing, by its code or id."""
+    endpoint, name = _PAGES[kind]
+    return url_for(endpoint, **({name: key} if name else {}), **more)
+
+
+_AFTER = {
+    "install_pair": ("bay", "bay"), "remove_pair": ("bay", "bay"), "swap_pairs": ("bay", "bay"), "record_sighting": ("bay", "bay"),
+    "accept_type": ("bay", "bay"), "stop_accepting_type": ("bay", "bay"), "set_bay_use": ("bay", "bay"), "add_bay": ("bay", None),
+    "receive_half": ("half", None), "add_identity": ("half", "half"), "record_firmware": ("half", "half"), "note_fault": ("half", "half"),
+    "retire_half": ("half", "half"), "record_pairing": ("pairing", None), "end_pairing": ("pairing", "pair"), "add_vehicle": ("vehicle", None),
+    "add_housing": ("vehicle", "vehicle"), "move_vehicle": ("vehicle", "vehicle"), "retire_vehicle": ("vehicle", "vehicle"),
+    "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
+}  # fmt: skip
+_LISTS = {
+    "add_unit_type": "units.types", "accept_statement": "units.types", "add_site": "people.sites", "add_station": "people.sites",
+    "add_person": "people.everybody", "rename_person": "people.everybody", "give_role": "people.everybody", "end_role": "people.everybody",
+    "record_training": "people.everybody", "record_departure": "people.everybody", "settle_discrepancy": "holds.waiting", "answer_recheck": "holds.waiting",
+}  # fmt: skip
+
+
+def after(entry: Entry) -> str:
+    """Where one lands when the act is in the log."""
+    if entry.act in _AFTER:
+        kind, field = _AFTER[entry.act]
+        return path_to(kind, entry.ids[field] if field else entry.id)
+    if entry.act in _LISTS:
+        return url_for(_LISTS[entry.act])
+    return url_for("log.one", seq=entry.seq)

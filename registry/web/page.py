@@ -1,0 +1,154 @@
+"""What every page has: the outfit, the person, the log's size and root, signs, times, and the pages for what goes wrong."""
+
+import base64
+from typing import Any
+
+import sqlalchemy as sa
+from flask import Flask, Response, g, make_response, render_template, request, session
+from markupsafe import Markup
+from werkzeug.exceptions import HTTPException
+
+from registry import access
+from registry.acts import log as acts_log
+from registry.acts.catalogue import ACTS
+from registry.domain.cautions import CAUTIONS, DEFERRAL
+from registry.domain.codes import say_code
+from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_short, stamp
+from registry.errors import Offer, Reason, Refused
+from registry.models.seeks import EVER
+from registry.output.discs import disc, sprite, symbol_name
+from registry.problems import problem
+from registry.queries import log as log_queries
+from registry.web import landing
+from registry.web.forms import attributes
+
+
+def render(template: str, status: int = 200, **context: Any) -> Response:
+    """A page. The signs it used are drawn once, at its end."""
+    return make_response(render_template(template, **context), status)
+
+
+def moment() -> tuple[str, int, bool]:
+    """(`at`, `known`, whether this is a past page), from the page's own question: `at=` turns it to an instant,
+    `known_on=` to what was known when a day ended."""
+    at, known = stamp(access.now()), EVER
+    asked, day = request.args.get("at", ""), request.args.get("known_on", "")
+    if asked:
+        at = instant_of(asked, "at")
+    if day:
+        with access.instance().database.reading() as db:
+            known = log_queries.size_on(db, day_of(day, "known_on"))
+    return at, known, bool(asked or day)
+
+
+def instant_of(text: str, field: str) -> str:
+    """A stamp from what a date-time field sends (UTC), from a day, or from RFC 3339."""
+    text = text.strip()
+    if "Z" not in text and "+" not in text[10:]:
+        text = {10: f"{text}T00:00:00Z", 16: f"{text}:00Z", 19: f"{text}Z"}.get(len(text), text)
+    try:
+        return stamp(read_instant(text))
+    except ValueError as problem:
+        raise Refused(Reason("wrong_form", str(problem), field, "Give a day and time in UTC, like 2026-05-04T09:12.")) from None
+
+
+def day_of(text: str, field: str) -> str:
+    try:
+        return read_day(text.strip())
+    except ValueError as problem:
+        raise Refused(Reason("wrong_form", str(problem), field, "Give a day, like 2026-05-04.")) from None
+
+
+def register(app: Flask) -> None:
+    app.context_processor(_context)
+    app.jinja_env.globals.update(disc=_disc, act_url=act_url, path_to=landing.path_to, acts=ACTS, past_query=_past_query, cautions=_cautions, attributes=attributes)
+    app.jinja_env.filters.update(
+        code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
+        extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
+    )  # fmt: skip
+    app.register_error_handler(Refused, refused_page)
+    app.register_error_handler(HTTPException, _http_problem)
+    app.register_error_handler(sa.exc.OperationalError, _database_away)
+
+
+def _context() -> dict[str, Any]:
+    """Asked of the database once a page: outfit, log size and root."""
+    with access.instance().database.reading() as db:
+        outfit, head = log_queries.outfit_shown(db), acts_log.head(db)
+        root = base64.b64encode(acts_log.root(db, head.size)).decode()
+    return {
+        "outfit": outfit, "me": g.get("person"), "log_size": head.size, "log_root": root, "light": session.get("light", ""),
+        "now_stamp": stamp(access.now()), "sprite": lambda: sprite(g.get("signs", set())), "bare": False, "past": False,
+    }  # fmt: skip
+
+
+def _disc(name: str, px: int = 24, alone: bool = False) -> Markup:
+    use_sign(symbol_name(name, px))
+    return disc(name, px, alone=alone)
+
+
+def use_sign(*names: str) -> None:
+    """Draw these symbols on this page."""
+    if "signs" not in g:
+        g.signs = set()
+    g.signs.update(names)
+
+
+def act_url(offer: Offer | str, **fields: str) -> str:
+    """Where an act is done: its own page, with what is known filled in."""
+    if isinstance(offer, Offer):
+        offer, fields = offer.act, {name: str(value) for name, value in offer.fields.items()}
+    return landing.act_page(offer, fields)
+
+
+def _cautions(act: str) -> Markup:
+    """How not to be hurt at this act, where it matters."""
+    return Markup(render_template("parts/cautions.html", cautions=CAUTIONS.get(act, ()), deferral=DEFERRAL))  # noqa: S704  escaped by the template
+
+
+def _past_query() -> dict[str, str]:
+    """What keeps links on a past page in the past."""
+    return {name: request.args[name] for name in ("at", "known_on") if request.args.get(name)}
+
+
+def _clock(text: str, offset: int = 0) -> str:
+    return as_datetime(text, offset).strftime("%H:%M")
+
+
+def refused_page(refused: Refused) -> Response:
+    """The page of a refusal that no form shows itself."""
+    if request.blueprint == "api" or request.path.startswith("/api/"):
+        return problem(refused)
+    return render("refused.html", refused.status, reasons=refused.reasons)
+
+
+def _http_problem(problem: HTTPException) -> Response:
+    code = {404: "not_found", 405: "wrong_method", 413: "too_large", 401: "not_signed_in", 403: "not_allowed"}.get(problem.code or 500)
+    told = {
+        404: ("Nothing is at this address.", "Look for it in the index, or scan its label."),
+        405: ("This address does not take that.", "Go back and use the page’s own buttons."),
+        413: ("This is larger than anything the registry takes.", "Send less at once."),
+        401: ("This needs somebody who is signed in.", "Sign in and try again."),
+        403: ("This is not yours to do.", "Ask a keeper."),
+    }.get(problem.code or 500, (str(problem.description or "The request cannot be read."), "Go back and try again."))
+    if isinstance(problem, access.CSRFError):
+        code, told = "foreign_page", ("The form’s token is missing or old: it was opened before you signed in, or by somebody else.", "Open the page again. What you typed was not sent on.")
+    return refused_page(_Told(Reason(code or "wrong_form", told[0], next=told[1]), problem.code or 500))
+
+
+class _Told(Refused):
+    """A refusal with the status HTTP gave it."""
+
+    def __init__(self, reason: Reason, status: int):
+        super().__init__(reason)
+        self._status = status
+
+    @property
+    def status(self) -> int:
+        return self._status
+
+
+def _database_away(_problem: Exception) -> Response:
+    return refused_page(Refused(Reason("busy", "The database does not answer.", next="Nothing was written. Try again in a minute; if it stays so, tell the keeper.")))
+
+

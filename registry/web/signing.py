@@ -1,0 +1,100 @@
+"""Entering an act from a form: the PIN first, then the door; a refusal keeps everything that was typed."""
+
+from typing import Any
+
+
+from registry import access, accounts, entering
+from registry.acts import log
+from registry.acts.act import Act
+from registry.acts.door import Answer, Done, Signer
+from registry.acts.ids import new_id
+from registry.domain.times import stamp, write_rfc3339
+from registry.errors import Reason, Refused
+from registry.queries import choices as choice_queries
+from registry.queries import log as log_queries
+from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
+
+VIA = "page"
+
+
+def blank(cls: type[Act], given: dict[str, Any], choices: dict[str, list[tuple[str, str]]], log_size: int) -> ActForm:
+    """A form ready to be shown, with what is known filled in and an id of its own."""
+    form = form_for(cls)(formdata=None, data=given)
+    form.id.data = new_id(access.now(), access.dice().getrandbits)
+    form.seen.data = str(log_size)
+    fill(form, choices)
+    return form
+
+
+def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]]) -> ActForm:
+    """The form as it came back."""
+    form = form_for(cls)()
+    fill(form, choices)
+    return form
+
+
+def enter(form: ActForm) -> Done:
+    """Enter the act of a posted form in the signed-in person's name. Raises `Refused`."""
+    sent = _sent(form)
+    signer = _signer(form, sent)
+    try:
+        return entering.enter(access.instance(), sent, signer, now=access.now(), dice=access.dice())
+    except Refused as refused:
+        # Two taps in one instant: the second arrives when the first is in the log, with a "now" of its own.
+        if form.happened_at.data or not any(r.code == "conflicting_replay" for r in refused.reasons):
+            raise
+        sent["happened_at"] = _when(form)
+        return entering.enter(access.instance(), sent, signer, now=access.now(), dice=access.dice())
+
+
+def check(sent: dict[str, Any]) -> Answer:
+    """The go / no-go of an act in the signed-in person's name, as of now."""
+    told = {"version": 1, "id": new_id(access.now(), access.dice().getrandbits), "happened_at": write_rfc3339(access.now()), **sent}
+    try:
+        return entering.check(access.instance(), told, Signer(access.person().id, VIA), now=access.now(), dice=access.dice())
+    except Refused as refused:
+        return Answer(list(refused.reasons), [], {})
+
+
+def _sent(form: ActForm) -> dict[str, Any]:
+    sent = {**form.sent(), "id": form.id.data or "", "happened_at": _when(form)}
+    if (form.seen.data or "").isdigit():
+        sent["seen"] = int(form.seen.data)
+    return sent
+
+
+def _when(form: ActForm) -> str:
+    """The instant as typed; for an empty one now, or what this very act was stored with when it was sent before."""
+    if form.happened_at.data:
+        return zoned(form.happened_at.data)
+    with access.instance().database.reading() as db:
+        try:
+            stored = log.stored(db, form.id.data or "")
+        except (ValueError, TypeError):
+            stored = None
+    return stored.happened_at if stored else write_rfc3339(access.now())
+
+
+def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
+    me = access.person()
+    if form.act_cls.pin:
+        _check_pin(me.id, form.pin.data or "", "pin")
+    second = sent.get("second")
+    if second and (pin := form.second_pin.data):
+        _check_pin(second, pin, "second_pin")
+        return Signer(me.id, VIA, second)
+    return Signer(me.id, VIA)
+
+
+def _check_pin(person_id: str, pin: str, field: str) -> None:
+    try:
+        accounts.check_secret(access.instance().database, person_id, "pin", pin, access.now())
+    except Refused as refused:
+        raise Refused(*(Reason(r.code, r.message, field, r.next) for r in refused.reasons)) from None
+
+
+def choices_for(cls: type[Act]) -> tuple[dict[str, list[tuple[str, str]]], int]:
+    """What this act's form lets a person choose from, and the size of the log it is shown at."""
+    kinds = kinds_of(form_for(cls)(formdata=None))
+    with access.instance().database.reading() as db:
+        return choice_queries.choices(db, kinds, stamp(access.now())), log_queries.size(db)

@@ -1,0 +1,153 @@
+"""The swap: go / no-go with the hull shut, lift, seat, sign. Each step is a page of its own and needs no script.
+
+What was scanned so far travels in the address; nothing is written before the last page is signed. An empty bay skips
+the lift and becomes an install.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Blueprint, Response, redirect, request, url_for
+
+from registry import access
+from registry.acts.act import Act
+from registry.acts.door import Answer
+from registry.acts.installs import InstallPair, RemovePair, SwapPairs
+from registry.domain.times import stamp
+from registry.errors import Refused
+from registry.queries.bays import BayPage, bay_page
+from registry.queries.people import own_signoff
+from registry.queries.tray import Tray, tray
+from registry.web.acts import landed, refused_form
+from registry.web.fleet import found
+from registry.web.page import render
+from registry.web.signing import blank, check, choices_for, enter, posted
+
+bp = Blueprint("swap", __name__, url_prefix="/bays/<bay>/swap")
+SCANS = ("sensor_in", "electronics_in", "sensor_out", "electronics_out")
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step of the flow: the bay as it is, and what was scanned so far."""
+
+    page: BayPage
+    scans: dict[str, str]
+    signoff: Any
+
+    @property
+    def empty(self) -> bool:
+        return self.page.bay.pair is None
+
+    @property
+    def into(self) -> tuple[str, str]:
+        return self.scans["sensor_in"], self.scans["electronics_in"]
+
+    @property
+    def out(self) -> tuple[str, str]:
+        return self.scans["sensor_out"], self.scans["electronics_out"]
+
+    def url(self, endpoint: str, **more: str) -> str:
+        told = {name: text for name, text in (self.scans | more).items() if text}
+        return url_for(f"swap.{endpoint}", bay=self.page.bay.code, **told)
+
+
+def _step(bay: str) -> Step:
+    at = stamp(access.now())
+    id_ = found("bay", bay, at)
+    with access.instance().database.reading() as db:
+        page = bay_page(db, id_, at)
+        signoff = own_signoff(db, access.person().id, at)
+    assert page is not None
+    scans = {name: request.args.get(name, "").strip()[:1000] for name in SCANS}
+    return Step(page, scans, signoff)
+
+
+@bp.get("")
+def start(bay: str) -> Response:
+    """Go / no-go: the labels of the pair that is to go in, read before the hull is opened."""
+    step = _step(bay)
+    answer, lying = None, None
+    if all(step.into):
+        answer = _go_or_not(step)
+        lying = _tray(step.into)
+    return render("fleet/go.html", step=step, answer=answer, tray=lying, at=stamp(access.now()))
+
+
+@bp.get("/lift")
+def lift(bay: str) -> Response:
+    """Lift: both halves of the outgoing pair, scanned in hand."""
+    step = _step(bay)
+    if step.empty:
+        return redirect(step.url("seat"), 303)  # type: ignore[return-value]
+    lying = _tray(step.out) if all(step.out) else None
+    recorded = lying is not None and {one.half.id for one in lying.halves} == {step.page.bay.sensor_id, step.page.bay.electronics_id}
+    return render("fleet/lift.html", step=step, tray=lying, recorded=recorded)
+
+
+@bp.get("/seat")
+def seat(bay: str) -> Response:
+    """Seat: both halves scanned in place, before the lid is on. Whole or mixed is said at once."""
+    step = _step(bay)
+    scanned = [request.args.get(name, "").strip()[:1000] for name in ("sensor_seen", "electronics_seen")]
+    lying = _tray(scanned) if all(scanned) else None
+    return render("fleet/seat.html", step=step, tray=lying, scanned=scanned)
+
+
+@bp.get("/sign")
+def sign(bay: str) -> Response:
+    """Sign: what was lifted and seated, what this undoes, and the PIN."""
+    step = _step(bay)
+    cls = _act_of(step)
+    choices, size = choices_for(cls)
+    return _sign_page(step, blank(cls, _fields(step), choices, size))
+
+
+@bp.post("/sign")
+def signed(bay: str) -> Response:
+    """Enter the swap, the install or the lift alone."""
+    step = _step(bay)
+    cls = _act_of(step)
+    choices, _size = choices_for(cls)
+    form = posted(cls, choices)
+    try:
+        return landed(enter(form))
+    except Refused as refused:
+        return refused_form(form, refused, "fleet/sign.html", **_shown(step))
+
+
+def _act_of(step: Step) -> type[Act]:
+    """A lift alone when nothing is to go in yet, an install into an empty bay, else a swap."""
+    if request.args.get("only") == "lift":
+        return RemovePair
+    return InstallPair if step.empty else SwapPairs
+
+
+def _fields(step: Step) -> dict[str, Any]:
+    bay = step.page.bay.code
+    if _act_of(step) is RemovePair:
+        return {"bay": bay, "sensor_out": step.out[0], "electronics_out": step.out[1], "reason": "swap", "seat_follows": True}
+    if step.empty:
+        return {"bay": bay, "sensor": step.into[0], "electronics": step.into[1]}
+    return {"bay": bay, **step.scans}
+
+
+def _go_or_not(step: Step) -> Answer:
+    """Checked as the swap it would be, with what the record has in the bay as what comes out."""
+    if step.empty:
+        return check({"act": "install_pair", "bay": step.page.bay.code, "sensor": step.into[0], "electronics": step.into[1]})
+    recorded = {"sensor_out": step.page.bay.sensor_code, "electronics_out": step.page.bay.electronics_code}
+    return check({"act": "swap_pairs", "bay": step.page.bay.code, **recorded, "sensor_in": step.into[0], "electronics_in": step.into[1]})
+
+
+def _tray(texts: Any) -> Tray:
+    with access.instance().database.reading() as db:
+        return tray(db, list(texts), stamp(access.now()))
+
+
+def _shown(step: Step) -> dict[str, Any]:
+    return {"step": step, "out": _tray(step.out) if all(step.out) else None, "into": _tray(step.into) if all(step.into) else None, "alone": _act_of(step) is RemovePair}
+
+
+def _sign_page(step: Step, form: Any) -> Response:
+    return render("fleet/sign.html", form=form, act=form.act_cls, **_shown(step))

@@ -1,0 +1,78 @@
+"""Pairs, halves and unit types."""
+
+from flask import Blueprint, Response, abort, request
+
+from registry import access
+from registry.domain.units import GRADES, QUANTITIES, STATISTICS
+from registry.output.lifelines import Bar, Lane, life_line
+from registry.queries import units
+from registry.queries.units import PairPage
+from registry.web.fleet import found
+from registry.web.page import moment, render
+
+bp = Blueprint("units", __name__)
+PAGE = 100
+
+
+@bp.get("/pairs")
+def pairs() -> Response:
+    """Every pair, live and ended."""
+    at, known, past = moment()
+    skip = _skip()
+    with access.instance().database.reading() as db:
+        listed = units.pairs_listed(db, at, known, skip=skip, most=PAGE + 1)
+    return render("units/pairs.html", pairs=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past)
+
+
+@bp.get("/pairs/<ref>")
+def pair(ref: str) -> Response:
+    """One pair: verdict, life line, the same in words, both halves."""
+    at, known, past = moment()
+    id_ = found("pairing", ref, at)
+    with access.instance().database.reading() as db:
+        page = units.pair_page(db, id_, at, known)
+    if page is None:
+        abort(404)
+    return render("units/pair.html", page=page, line=_line(page, at), at=at, past=past, grades=GRADES)
+
+
+def _line(page: PairPage, at: str) -> str:
+    stays = [Bar(s.installed_at, s.removed_at, s.vehicle, f"bay {s.letter}") for s in page.stays]
+    holds = [Bar(h.placed_at, h.released_at, "on hold", "", hatched=True) for h in page.holds]
+    first = min([page.paired_at, *(s.installed_at for s in page.stays)])
+    return life_line([Lane("In a vehicle", "In", stays), Lane("Holds", "Holds", holds)], first, page.ended_at or at)
+
+
+@bp.get("/halves")
+def halves() -> Response:
+    """Every half, by type and serial."""
+    at, known, past = moment()
+    skip = _skip()
+    with access.instance().database.reading() as db:
+        listed = units.halves_listed(db, at, known, skip=skip, most=PAGE + 1)
+    return render("units/halves.html", halves=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past)
+
+
+@bp.get("/halves/<ref>")
+def half(ref: str) -> Response:
+    """One half: its labels, its pair, where it is, its history."""
+    at, known, past = moment()
+    id_ = found("half", ref, at)
+    with access.instance().database.reading() as db:
+        page = units.half_page(db, id_, at, known)
+    if page is None:
+        abort(404)
+    return render("units/half.html", page=page, at=at, past=past)
+
+
+@bp.get("/types")
+def types() -> Response:
+    """Unit types with their class and the statements they accept."""
+    with access.instance().database.reading() as db:
+        listed = units.types_listed(db)
+    return render("units/types.html", types=listed, grades=GRADES, quantities=QUANTITIES, statistics=STATISTICS)
+
+
+def _skip() -> int:
+    text = request.args.get("skip", "0")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 0
