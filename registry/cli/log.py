@@ -5,13 +5,8 @@ from pathlib import Path
 
 import click
 
-from registry.cli.terminal import as_json, open_instance, print_json
+from registry.cli.terminal import as_json, open_instance, print_json, show_progress
 from registry.errors import Reason, Refused
-
-
-def _progress(what: str, done: int, of: int) -> None:
-    if sys.stderr.isatty():
-        click.echo(f"\r{what}: {done:,} of {of:,}   ", nl=done >= of, err=True)
 
 
 @click.command()
@@ -33,7 +28,7 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
                 point = read_checkpoint(verifier.open(against.read_text(encoding="utf-8")))
             except (ValueError, UnicodeDecodeError) as problem:
                 raise Refused(Reason("wrong_form", f"{against}: {problem}", "against", "Give a checkpoint as `pairbook checkpoint` prints it.")) from None
-        report = look(db, verifier, against=point, strict=strict, progress=_progress)
+        report = look(db, verifier, against=point, strict=strict, progress=show_progress)
     if as_json:
         print_json({"holds": not report.faults, "size": report.size, "root": report.root.hex(), "rows": report.rows, "checkpoints": report.checkpoints, "faults": [f._asdict() for f in report.faults]})
     elif report.faults:

@@ -2,7 +2,7 @@
 
 import click
 
-from registry.cli.terminal import dice, now, open_instance, tell_refused
+from registry.cli.terminal import dice, now, open_instance, show_progress, tell_refused
 from registry.errors import Refused
 
 
@@ -68,9 +68,7 @@ def demo(then_serve: bool, anchor: str | None, port: int | None) -> None:
 
     instance = open_instance()
     instance.prepare()
-    made = fill(instance, anchor, told=lambda done, of: click.echo(f"\r{done:,} of {of:,} acts", nl=False, err=True))
-    if made:
-        click.echo("", err=True)
+    made = fill(instance, anchor, told=lambda done, of: show_progress("acts", done, of))
     click.echo(f"The invented outfit is in {instance.home}: {made:,} new entries." if made else f"The invented outfit is in {instance.home} already; nothing was changed.")
     click.echo("Sign in as one of these:")
     for name, role in SIGN_INS:

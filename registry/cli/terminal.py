@@ -113,6 +113,12 @@ def tell_refused(refused: Refused) -> None:
         click.echo(f"- {reason.message}{f' {reason.next}' if reason.next else ''} ({reason.code}{where})", err=True)
 
 
+def show_progress(what: str, done: int, of: int) -> None:
+    """How far something is, on a terminal only: a file or a pipe gets no half lines."""
+    if sys.stderr.isatty() and (done % 25 == 0 or done >= of):
+        click.echo(f"\r{what}: {done:,} of {of:,}   ", nl=done >= of, err=True)
+
+
 def print_json(value: Any) -> None:
     click.echo(json.dumps(value, ensure_ascii=False, indent=2))
 

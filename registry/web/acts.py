@@ -63,7 +63,9 @@ def landed(entered: Done) -> Response:
     entry = entered.entry
     again = " It was there already." if entered.again else ""
     flash(f"In the log as entry {entry.seq:,}: {ACTS[entry.act].says.lower()}, {say(entry.at)}.{again}")
-    for remark in [*entered.remarks, *(f"Out of order: {r['message']}" for r in entry.out_of_order())]:
+    # The page of a sign-off tells every reading itself.
+    remarks = [] if entry.act == "sign_esd" else entered.remarks
+    for remark in [*remarks, *(f"Out of order: {r['message']}" for r in entry.out_of_order())]:
         flash(remark)
     return redirect(landing.after(entry), 303)  # type: ignore[return-value]
 

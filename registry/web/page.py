@@ -13,6 +13,7 @@ from registry.acts import log as acts_log
 from registry.acts.catalogue import ACTS
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
+from registry.domain.people import name_roles
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_short, stamp
 from registry.errors import Offer, Reason, Refused
 from registry.models.seeks import EVER
@@ -61,7 +62,7 @@ def day_of(text: str, field: str) -> str:
 
 def register(app: Flask) -> None:
     app.context_processor(_context)
-    app.jinja_env.globals.update(disc=_disc, act_url=act_url, path_to=landing.path_to, acts=ACTS, past_query=_past_query, cautions=_cautions, attributes=attributes)
+    app.jinja_env.globals.update(disc=_disc, act_url=act_url, path_to=landing.path_to, acts=ACTS, past_query=_past_query, cautions=_cautions, attributes=attributes, way=_way)
     app.jinja_env.filters.update(
         code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
@@ -104,6 +105,18 @@ def act_url(offer: Offer | str, **fields: str) -> str:
 def _cautions(act: str) -> Markup:
     """How not to be hurt at this act, where it matters."""
     return Markup(render_template("parts/cautions.html", cautions=CAUTIONS.get(act, ()), deferral=DEFERRAL))  # noqa: S704  escaped by the template
+
+
+def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields: str) -> Markup:
+    """The way to an act, for those who may do it; for others, who may, when the words come from an offer."""
+    name = offer.act if isinstance(offer, Offer) else offer
+    words = words or (offer.label if isinstance(offer, Offer) else ACTS[name].says)
+    cls = ACTS[name]
+    if cls.may & access.person().roles:
+        return Markup('<a class="{}" href="{}">{}</a>').format(css, act_url(offer, **fields), words)
+    if isinstance(offer, Offer):
+        return Markup('<p class="soft small">{}: {} may.</p>').format(words, name_roles(cls.may))
+    return Markup("")
 
 
 def _past_query() -> dict[str, str]:

@@ -24,6 +24,8 @@ from registry.web.page import render
 from registry.web.signing import blank, check, choices_for, enter, posted
 
 bp = Blueprint("swap", __name__, url_prefix="/bays/<bay>/swap")
+#: Fields that were scanned on the way here; they are shown again only when something is wrong with them.
+SCANNED = frozenset({"bay", "sensor", "electronics", "sensor_in", "electronics_in", "sensor_out", "electronics_out", "seat_follows"})
 SCANS = ("sensor_in", "electronics_in", "sensor_out", "electronics_out")
 
 
@@ -146,7 +148,7 @@ def _tray(texts: Any) -> Tray:
 
 
 def _shown(step: Step) -> dict[str, Any]:
-    return {"step": step, "out": _tray(step.out) if all(step.out) else None, "into": _tray(step.into) if all(step.into) else None, "alone": _act_of(step) is RemovePair}
+    return {"step": step, "out": _tray(step.out) if all(step.out) else None, "into": _tray(step.into) if all(step.into) else None, "alone": _act_of(step) is RemovePair, "scanned": SCANNED}
 
 
 def _sign_page(step: Step, form: Any) -> Response:
