@@ -14,7 +14,9 @@ from registry.models.guards import create_guards, drop_guards
 def run() -> None:
     engine = context.config.attributes["engine"]
     with engine.begin() as db:
-        context.configure(connection=db, target_metadata=metadata, render_as_batch=True, transaction_per_migration=False)
+        context.configure(
+            connection=db, target_metadata=metadata, render_as_batch=True, transaction_per_migration=False
+        )
         drop_guards(db)
         context.run_migrations()
         head = ScriptDirectory.from_config(context.config).get_current_head()

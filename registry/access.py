@@ -70,7 +70,13 @@ def _let_in() -> Response | None:
         csrf.protect()
     if g.person is None and request.endpoint not in OPEN:
         if request.blueprint == "api":
-            raise Refused(Reason("not_signed_in", "This needs a token.", next="Send Authorization: Bearer with a token made on your own page."))
+            raise Refused(
+                Reason(
+                    "not_signed_in",
+                    "This needs a token.",
+                    next="Send Authorization: Bearer with a token made on your own page.",
+                )
+            )
         if request.endpoint is None:
             return None  # nothing is there: the same 404 for everybody
         kept = request.full_path if request.method == "GET" else None
@@ -87,7 +93,13 @@ def _recognise() -> None:
             g.person = accounts.token_person(db, key.strip(), now()) if scheme.lower() == "bearer" else None
         g.by_token = True
         if g.person is None:
-            raise Refused(Reason("not_signed_in", "That token opens nothing: it was ended, or it was copied wrong.", next="Make a new one on your own page."))
+            raise Refused(
+                Reason(
+                    "not_signed_in",
+                    "That token opens nothing: it was ended, or it was copied wrong.",
+                    next="Make a new one on your own page.",
+                )
+            )
     elif key := session.get("key"):
         with instance().database.reading() as db:
             g.person = accounts.session_person(db, key, now())
@@ -99,9 +111,17 @@ def _refuse_foreign_page() -> None:
     """A form token can be stolen with a page; the browser's own word on where a request comes from cannot."""
     site = request.headers.get("Sec-Fetch-Site")
     origin = request.headers.get("Origin")
-    foreign = site not in (None, "same-origin", "none") or (origin is not None and urlsplit(origin).netloc != request.host)
+    foreign = site not in (None, "same-origin", "none") or (
+        origin is not None and urlsplit(origin).netloc != request.host
+    )
     if foreign or origin == "null":
-        raise Refused(Reason("foreign_page", "This was sent from a page that is not ours. Nothing was done.", next="Open the page here and send it again."))
+        raise Refused(
+            Reason(
+                "foreign_page",
+                "This was sent from a page that is not ours. Nothing was done.",
+                next="Open the page here and send it again.",
+            )
+        )
 
 
 def _finish(response: Response) -> Response:
@@ -115,4 +135,4 @@ def _finish(response: Response) -> Response:
     return response
 
 
-__all__ = ["CSRFError", "OPEN", "HEADERS", "csrf", "dice", "install", "instance", "now", "person"]
+__all__ = ["HEADERS", "OPEN", "CSRFError", "csrf", "dice", "install", "instance", "now", "person"]

@@ -9,7 +9,7 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
-from typing import Any, Literal
+from typing import Literal
 
 import sqlalchemy as sa
 from argon2 import PasswordHasher
@@ -21,7 +21,16 @@ from registry.domain.people import ROLES
 from registry.domain.times import say, stamp
 from registry.errors import Reason, Refused
 from registry.models.database import Database
-from registry.models.people import credential, departure, person, person_private, person_role, security_event, token, web_session
+from registry.models.people import (
+    credential,
+    departure,
+    person,
+    person_private,
+    person_role,
+    security_event,
+    token,
+    web_session,
+)
 from registry.models.seeks import EVER, in_force
 
 Secret = Literal["password", "pin"]
@@ -35,7 +44,13 @@ _credential = select(credential).where(credential.c.person_id == bindparam("pers
 _by_name = (
     select(person.c.id, person_private.c.name)
     .join(person_private, person_private.c.person_id == person.c.id)
-    .where(sa.or_(person_private.c.name == bindparam("text"), person_private.c.badge == bindparam("text"), person.c.code == bindparam("code")))
+    .where(
+        sa.or_(
+            person_private.c.name == bindparam("text"),
+            person_private.c.badge == bindparam("text"),
+            person.c.code == bindparam("code"),
+        )
+    )
 )
 _who = (
     select(person.c.id, person.c.code, person_private.c.name, departure.c.left_at)
@@ -43,7 +58,9 @@ _who = (
     .outerjoin(departure, departure.c.person_id == person.c.id)
     .where(person.c.id == bindparam("person"))
 )
-_roles = select(person_role.c.role).where(person_role.c.person_id == bindparam("person"), in_force(person_role, "given_at", "ended_at"))
+_roles = select(person_role.c.role).where(
+    person_role.c.person_id == bindparam("person"), in_force(person_role, "given_at", "ended_at")
+)
 _session = select(web_session).where(web_session.c.key_sha == bindparam("key"))
 _token = select(token).where(token.c.key_sha == bindparam("key"))
 
@@ -73,7 +90,12 @@ def person_now(db: sa.Connection, person_id: str, now: datetime) -> Person | Non
     row = db.execute(_who, {"person": person_id}).first()
     if row is None or (row.left_at and row.left_at <= at):
         return None
-    return Person(row.id, row.code, row.name, frozenset(db.execute(_roles, {"person": person_id, "at": at, "known": EVER}).scalars()))
+    return Person(
+        row.id,
+        row.code,
+        row.name,
+        frozenset(db.execute(_roles, {"person": person_id, "at": at, "known": EVER}).scalars()),
+    )
 
 
 def named(db: sa.Connection, text: str) -> str | None:
@@ -99,13 +121,31 @@ def set_secret(database: Database, person_id: str, kind: Secret, secret: str, no
 
 def _refuse_weak(kind: Secret, secret: str) -> None:
     if kind == "password" and len(secret) < PASSWORD_LEAST:
-        raise Refused(Reason("wrong_form", f"The password has {len(secret)} characters; it needs {PASSWORD_LEAST} or more.", "password", "Three or four unrelated words are easy to keep."))
+        raise Refused(
+            Reason(
+                "wrong_form",
+                f"The password has {len(secret)} characters; it needs {PASSWORD_LEAST} or more.",
+                "password",
+                "Three or four unrelated words are easy to keep.",
+            )
+        )
     if kind == "password" and len(secret) > 1000:
-        raise Refused(Reason("wrong_form", "The password is longer than 1,000 characters.", "password", "Take a shorter one."))
+        raise Refused(
+            Reason("wrong_form", "The password is longer than 1,000 characters.", "password", "Take a shorter one.")
+        )
     if kind == "pin" and not _PIN.fullmatch(secret):
-        raise Refused(Reason("wrong_form", "A PIN is four to eight digits.", "pin", "Choose digits that are not a year or a row."))
+        raise Refused(
+            Reason("wrong_form", "A PIN is four to eight digits.", "pin", "Choose digits that are not a year or a row.")
+        )
     if kind == "pin" and (len(set(secret)) == 1 or secret in "0123456789876543210"):
-        raise Refused(Reason("wrong_form", "That PIN is one of the first a stranger would try.", "pin", "Choose digits that are not a row."))
+        raise Refused(
+            Reason(
+                "wrong_form",
+                "That PIN is one of the first a stranger would try.",
+                "pin",
+                "Choose digits that are not a row.",
+            )
+        )
 
 
 def check_secret(database: Database, person_id: str | None, kind: Secret, secret: str, now: datetime) -> None:
@@ -116,12 +156,24 @@ def check_secret(database: Database, person_id: str | None, kind: Secret, secret
     kept = _counted(database, person_id, kind, now) if person_id else None
     if _fits(kept, secret):
         with database.writing() as db:
-            db.execute(credential.update().where(credential.c.person_id == person_id).values(failures=0, wait_until=None))
+            db.execute(
+                credential.update().where(credential.c.person_id == person_id).values(failures=0, wait_until=None)
+            )
         return
     with database.writing() as db:
         _note(db, now, f"wrong {kind}", person_id)
-    told = "That name and password do not belong together." if kind == "password" else "That is not your PIN." if kept else "You have no PIN yet."
-    do = "Type it again. What you entered is kept." if kept or kind == "password" else "Set one on your own page, or ask a keeper."
+    told = (
+        "That name and password do not belong together."
+        if kind == "password"
+        else "That is not your PIN."
+        if kept
+        else "You have no PIN yet."
+    )
+    do = (
+        "Type it again. What you entered is kept."
+        if kept or kind == "password"
+        else "Set one on your own page, or ask a keeper."
+    )
     raise Refused(Reason("wrong_secret", told, kind, do))
 
 
@@ -137,7 +189,9 @@ def _counted(database: Database, person_id: str, kind: Secret, now: datetime) ->
         failures = row.failures + 1
         wait = min(2 ** (failures - FREE_ATTEMPTS), LONGEST_WAIT_S) if failures > FREE_ATTEMPTS else 0
         until = stamp(now + timedelta(seconds=wait)) if wait else None
-        db.execute(credential.update().where(credential.c.person_id == person_id).values(failures=failures, wait_until=until))
+        db.execute(
+            credential.update().where(credential.c.person_id == person_id).values(failures=failures, wait_until=until)
+        )
         return getattr(row, f"{kind}_hash")
 
 
@@ -165,7 +219,16 @@ def sign_in(database: Database, name: str, password: str, now: datetime) -> tupl
             raise Refused(Reason("not_signed_in", "This account has ended.", "name", "Ask a keeper."))
     key = secrets.token_urlsafe(32)
     with database.writing() as db:
-        db.execute(web_session.insert(), {"key_sha": sha(key), "person_id": person_id, "started_at": stamp(now), "seen_at": stamp(now), "ended_at": None})
+        db.execute(
+            web_session.insert(),
+            {
+                "key_sha": sha(key),
+                "person_id": person_id,
+                "started_at": stamp(now),
+                "seen_at": stamp(now),
+                "ended_at": None,
+            },
+        )
         _note(db, now, "signed in", person_id)
     return person_id, key
 
@@ -188,7 +251,14 @@ def make_token(database: Database, person_id: str, label: str, now: datetime) ->
     """A token for programs that act in this person's name. It is shown once; the registry keeps its hash."""
     key = f"pb_{secrets.token_urlsafe(32)}"
     with database.writing() as db:
-        row = {"id": new_id(now, secrets.randbits), "person_id": person_id, "label": label[:200], "key_sha": sha(key), "made_at": stamp(now), "ended_at": None}
+        row = {
+            "id": new_id(now, secrets.randbits),
+            "person_id": person_id,
+            "label": label[:200],
+            "key_sha": sha(key),
+            "made_at": stamp(now),
+            "ended_at": None,
+        }
         db.execute(token.insert(), row)
         _note(db, now, "token made", person_id, label[:200])
     return key
@@ -203,7 +273,13 @@ def end_token(database: Database, person_id: str, token_id: str, now: datetime) 
 
 
 def tokens_of(db: sa.Connection, person_id: str) -> list[sa.Row]:
-    return list(db.execute(select(token.c.id, token.c.label, token.c.made_at, token.c.ended_at).where(token.c.person_id == person_id).order_by(token.c.made_at)))
+    return list(
+        db.execute(
+            select(token.c.id, token.c.label, token.c.made_at, token.c.ended_at)
+            .where(token.c.person_id == person_id)
+            .order_by(token.c.made_at)
+        )
+    )
 
 
 def token_person(db: sa.Connection, key: str, now: datetime) -> Person | None:
@@ -218,4 +294,7 @@ def sha(key: str) -> bytes:
 
 
 def _note(db: sa.Connection, now: datetime, what: str, person_id: str | None, detail: str = "") -> None:
-    db.execute(security_event.insert(), {"id": new_id(now, secrets.randbits), "at": stamp(now), "what": what, "person_id": person_id, "detail": detail})
+    db.execute(
+        security_event.insert(),
+        {"id": new_id(now, secrets.randbits), "at": stamp(now), "what": what, "person_id": person_id, "detail": detail},
+    )

@@ -30,6 +30,8 @@ def create_app(instance: Instance, *, testing_clock: Any = None) -> Flask:
         WTF_CSRF_TIME_LIMIT=None,  # nothing expires while a form is open
         WTF_CSRF_CHECK_DEFAULT=False,  # access.py checks every unsafe request itself
     )
+    app.json.ensure_ascii = False  # type: ignore[attr-defined]
+    app.json.sort_keys = False  # type: ignore[attr-defined]
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     access.install(app)
     from registry import api, web

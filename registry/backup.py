@@ -13,7 +13,7 @@ from registry.acts import log
 from registry.acts.verify import Report, verify
 from registry.domain.times import UTC
 from registry.errors import Reason, Refused
-from registry.instance import KEYS, Instance
+from registry.instance import EARLIER, KEYS, Instance
 from registry.models.database import owner_engine
 
 COPY, DUMP, POINT, PUBLIC = "registry.sqlite3", "registry.pgdump", "checkpoint.txt", "log.pub"
@@ -22,7 +22,9 @@ COPY, DUMP, POINT, PUBLIC = "registry.sqlite3", "registry.pgdump", "checkpoint.t
 def back_up(instance: Instance, folder: Path, *, with_keys: bool = False) -> Report:
     """Copy the database into a new folder and verify the copy. Raises `Refused`; then no folder is left behind."""
     if folder.exists():
-        raise Refused(Reason("already_known", f"{folder} is there already.", "folder", "Name a folder that is not there yet."))
+        raise Refused(
+            Reason("already_known", f"{folder} is there already.", "folder", "Name a folder that is not there yet.")
+        )
     partial = folder.with_name(folder.name + ".partial")
     shutil.rmtree(partial, ignore_errors=True)
     partial.mkdir(parents=True, mode=0o700)
@@ -36,7 +38,7 @@ def back_up(instance: Instance, folder: Path, *, with_keys: bool = False) -> Rep
             for name in KEYS:
                 shutil.copy2(instance.home / name, partial / name)
         report = _verified(instance, partial)
-        os.replace(partial, folder)
+        partial.replace(folder)
         return report
     except BaseException:
         shutil.rmtree(partial, ignore_errors=True)
@@ -53,7 +55,16 @@ def _copy_out(instance: Instance, folder: Path) -> None:
             source.close()
             target.close()
         return
-    _run_tool("pg_dump", ["--format=custom", "--no-owner", "--no-privileges", f"--file={folder / DUMP}", _libpq(sa.make_url(instance.settings.owner_url))])
+    _run_tool(
+        "pg_dump",
+        [
+            "--format=custom",
+            "--no-owner",
+            "--no-privileges",
+            f"--file={folder / DUMP}",
+            _libpq(sa.make_url(instance.settings.owner_url)),
+        ],
+    )
 
 
 def _verified(instance: Instance, folder: Path) -> Report:
@@ -72,7 +83,13 @@ def _verified(instance: Instance, folder: Path) -> Report:
     finally:
         engine.dispose()
     if report.faults:
-        raise Refused(Reason("log_damaged", f"The copy does not verify: {report.faults[0].told}", next="Run `pairbook verify` on the registry itself."))
+        raise Refused(
+            Reason(
+                "log_damaged",
+                f"The copy does not verify: {report.faults[0].told}",
+                next="Run `pairbook verify` on the registry itself.",
+            )
+        )
     return report
 
 
@@ -80,9 +97,15 @@ def _verified_dump(instance: Instance, folder: Path) -> Report:
     """A dump is read through to its end by pg_restore; its rows are those of one moment of a registry that verifies."""
     _run_tool("pg_restore", ["--list", str(folder / DUMP)])
     with instance.database.reading() as db:
-        report = verify(db, instance.log_key(db).verifier())
+        report = verify(db, instance.keyring(db))
     if report.faults:
-        raise Refused(Reason("log_damaged", f"The registry does not verify: {report.faults[0].told}", next="The dump holds what is there; restore an earlier one."))
+        raise Refused(
+            Reason(
+                "log_damaged",
+                f"The registry does not verify: {report.faults[0].told}",
+                next="The dump holds what is there; restore an earlier one.",
+            )
+        )
     return report
 
 
@@ -96,15 +119,25 @@ def restore(instance: Instance, folder: Path, *, replace: bool = False) -> Repor
 
 def _restore_sqlite(instance: Instance, path: Path, folder: Path, replace: bool) -> Report:
     if not (folder / COPY).is_file():
-        raise Refused(Reason("not_found", f"{folder} holds no {COPY}.", "folder", "Give a folder that `pairbook backup` made."))
+        raise Refused(
+            Reason("not_found", f"{folder} holds no {COPY}.", "folder", "Give a folder that `pairbook backup` made.")
+        )
     report = _verified(instance, folder)
     if path.exists():
         if not replace:
-            raise Refused(Reason("already_known", f"A registry is in {path}.", "folder", "Say --replace to move it aside, or set PAIRBOOK_HOME to another folder."))
+            raise Refused(
+                Reason(
+                    "already_known",
+                    f"A registry is in {path}.",
+                    "folder",
+                    "Say --replace to move it aside, or set PAIRBOOK_HOME to another folder.",
+                )
+            )
         aside = path.with_name(f"{path.stem}-before-restore-{datetime.now(UTC):%Y%m%dT%H%M%SZ}{path.suffix}")
         for suffix in ("", "-wal", "-shm"):
             if (old := path.with_name(path.name + suffix)).exists():
-                os.replace(old, aside.with_name(aside.name + suffix))
+                old.replace(aside.with_name(aside.name + suffix))
+    _take_keys(instance, folder)
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     source, target = sqlite3.connect(folder / COPY), sqlite3.connect(path)
     try:
@@ -112,31 +145,74 @@ def _restore_sqlite(instance: Instance, path: Path, folder: Path, replace: bool)
     finally:
         source.close()
         target.close()
+    return report
+
+
+def _take_keys(instance: Instance, folder: Path) -> None:
+    """The keys of the backup, if it has them and the instance has none; else its public key, to know old signatures by."""
+    instance.home.mkdir(mode=0o700, parents=True, exist_ok=True)
     for name in KEYS:
         if (folder / name).exists() and not (instance.home / name).exists():
             shutil.copy2(folder / name, instance.home / name)
-    return report
+    public = (folder / PUBLIC).read_text(encoding="utf-8").strip()
+    earlier = instance.home / EARLIER
+    known = earlier.read_text(encoding="utf-8").split() if earlier.exists() else []
+    if public not in known:
+        earlier.write_text("\n".join([*known, public]) + "\n", encoding="utf-8")
 
 
 def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report:
     if not (folder / DUMP).is_file():
-        raise Refused(Reason("not_found", f"{folder} holds no {DUMP}.", "folder", "Give a folder that `pairbook backup` made of a PostgreSQL registry."))
+        raise Refused(
+            Reason(
+                "not_found",
+                f"{folder} holds no {DUMP}.",
+                "folder",
+                "Give a folder that `pairbook backup` made of a PostgreSQL registry.",
+            )
+        )
     owner = sa.make_url(instance.settings.owner_url)
     engine = owner_engine(owner)
     try:
         with engine.connect() as db:
-            there = db.exec_driver_sql("SELECT count(*) FROM information_schema.tables WHERE table_schema = 'public'").scalar_one()
+            there = db.exec_driver_sql(
+                "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'public'"
+            ).scalar_one()
             db.rollback()
     finally:
         engine.dispose()
     if there and not replace:
-        raise Refused(Reason("already_known", "That database holds tables already.", "folder", "Restore into an empty database, or say --replace to drop its tables first."))
-    _run_tool("pg_restore", ["--exit-on-error", "--no-owner", "--no-privileges", *(["--clean", "--if-exists"] if there else []), f"--dbname={_libpq(owner)}", str(folder / DUMP)])
+        raise Refused(
+            Reason(
+                "already_known",
+                "That database holds tables already.",
+                "folder",
+                "Restore into an empty database, or say --replace to drop its tables first.",
+            )
+        )
+    _run_tool(
+        "pg_restore",
+        [
+            "--exit-on-error",
+            "--no-owner",
+            "--no-privileges",
+            *(["--clean", "--if-exists"] if there else []),
+            f"--dbname={_libpq(owner)}",
+            str(folder / DUMP),
+        ],
+    )
+    _take_keys(instance, folder)
     instance.prepare()
     with instance.unchecked_database().reading() as db:
-        report = verify(db, instance.log_key(db).verifier())
+        report = verify(db, instance.keyring(db))
     if report.faults:
-        raise Refused(Reason("log_damaged", f"The restored registry does not verify: {report.faults[0].told}", next="Restore an earlier backup."))
+        raise Refused(
+            Reason(
+                "log_damaged",
+                f"The restored registry does not verify: {report.faults[0].told}",
+                next="Restore an earlier backup.",
+            )
+        )
     return report
 
 
@@ -145,13 +221,21 @@ def _run_tool(name: str, arguments: list[str]) -> None:
     folder = os.environ.get("PAIRBOOK_PG_BIN", "")
     found = shutil.which(name, path=folder or None)
     if found is None:
-        raise Refused(Reason("not_found", f"{name} is not on this machine.", next=f"Install PostgreSQL’s client tools, or set PAIRBOOK_PG_BIN to the folder with {name}."))
+        raise Refused(
+            Reason(
+                "not_found",
+                f"{name} is not on this machine.",
+                next=f"Install PostgreSQL’s client tools, or set PAIRBOOK_PG_BIN to the folder with {name}.",
+            )
+        )
     done = subprocess.run([found, *arguments], capture_output=True, text=True)
     if done.returncode:
-        raise Refused(Reason("log_damaged", f"{name} gave up: {done.stderr.strip()[-400:]}", next="Mend what it says and try again."))
+        raise Refused(
+            Reason(
+                "log_damaged", f"{name} gave up: {done.stderr.strip()[-400:]}", next="Mend what it says and try again."
+            )
+        )
 
 
 def _libpq(url: sa.URL) -> str:
     return url.set(drivername="postgresql").render_as_string(hide_password=False)
-
-

@@ -38,7 +38,19 @@ class Settings:
         )
 
 
-NAMES = ("PAIRBOOK_HOME", "PAIRBOOK_DATABASE_URL", "PAIRBOOK_OWNER_URL", "PAIRBOOK_HOST", "PAIRBOOK_PORT", "PAIRBOOK_HTTPS", "PAIRBOOK_THREADS", "PAIRBOOK_TOKEN", "PAIRBOOK_PIN", "PAIRBOOK_SECRET", "PAIRBOOK_PG_BIN")
+NAMES = (
+    "PAIRBOOK_HOME",
+    "PAIRBOOK_DATABASE_URL",
+    "PAIRBOOK_OWNER_URL",
+    "PAIRBOOK_HOST",
+    "PAIRBOOK_PORT",
+    "PAIRBOOK_HTTPS",
+    "PAIRBOOK_THREADS",
+    "PAIRBOOK_TOKEN",
+    "PAIRBOOK_PIN",
+    "PAIRBOOK_SECRET",
+    "PAIRBOOK_PG_BIN",
+)
 
 
 def _number(env: "os._Environ[str] | dict[str, str]", name: str, default: int, least: int, most: int) -> int:

@@ -9,15 +9,16 @@ import sqlalchemy as sa
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from registry.acts import log
-from registry.acts.checkpoints import LogKey
+from registry.acts.checkpoints import Keyring, LogKey, Verifier
 from registry.config import Settings
 from registry.errors import Reason, Refused
 from registry.models.database import Database, owner_engine
-from registry.models.schema import migrate, require_schema
-
+from registry.models.schema import migrate, require_modest_role, require_schema
 
 #: The keys of an instance. A backup leaves them out unless it is told to take them.
 KEYS = ("log.key", "session.key")
+#: Public keys of this log from before a restore that had no keys, one a line.
+EARLIER = "earlier-keys.txt"
 
 
 class Instance:
@@ -35,10 +36,17 @@ class Instance:
         """The database over an application connection, its schema checked once."""
         url = sa.make_url(self.settings.database_url)
         if url.get_backend_name() == "sqlite" and not Path(url.database or "").is_file():
-            raise Refused(Reason("not_found", f"There is no registry in {self.home}.", next="Make one with `pairbook init`, or try `pairbook demo`."))
+            raise Refused(
+                Reason(
+                    "not_found",
+                    f"There is no registry in {self.home}.",
+                    next="Make one with `pairbook init`, or try `pairbook demo`.",
+                )
+            )
         database = Database(self.settings.database_url)
         with database.reading() as db:
             require_schema(db)
+            require_modest_role(db)
         return database
 
     def unchecked_database(self) -> Database:
@@ -49,8 +57,13 @@ class Instance:
         """Make the folder and the keys, and bring the database to today's schema. Safe to repeat."""
         self.home.mkdir(mode=0o700, parents=True, exist_ok=True)
         engine = owner_engine(self.settings.owner_url)
+        role = sa.make_url(self.settings.database_url).username
+        if engine.dialect.name == "postgresql" and role == engine.url.username:
+            raise Refused(
+                Reason("schema_changed", f"Requests would run as {role}, the role that owns the tables; no guard binds it.",
+                       next="Name a second role in PAIRBOOK_DATABASE_URL and the owner in PAIRBOOK_OWNER_URL.")
+            )  # fmt: skip
         try:
-            role = sa.make_url(self.settings.database_url).username
             migrate(engine, application=role if engine.dialect.name == "postgresql" else None)
         finally:
             engine.dispose()
@@ -68,6 +81,12 @@ class Instance:
         """The key that signs this log's checkpoints; its name is the outfit's label host and letter."""
         name = log.origin_line(db)
         return LogKey(name, Ed25519PrivateKey.from_private_bytes(self.log_key_seed))
+
+    def keyring(self, db: sa.Connection) -> Keyring:
+        """Today's key, and those this log was signed with before it was restored without its keys."""
+        path = self.home / EARLIER
+        lines = path.read_text(encoding="utf-8").split() if path.exists() else []
+        return Keyring(self.log_key(db).verifier(), *(Verifier.read(line) for line in lines))
 
     def sign_head(self) -> None:
         """Sign and keep a checkpoint of the log as it stands: after a commit, never inside one."""
@@ -90,5 +109,3 @@ class Instance:
             secret = secrets.token_bytes(32)
             file.write(secret)
         return secret
-
-

@@ -21,7 +21,17 @@ def run(instance: Instance, host: str | None, port: int | None) -> None:
     click.echo(f"Serving {instance.home} on http://{host}:{port}/ (stop with Ctrl-C)")
     threads = settings.threads if instance.database.engine_name == "postgresql" else min(settings.threads, 2)
     instance.database.dispose()  # the worker opens its own connections
-    Granian("registry.server:application", address=host, port=port, interface=Interfaces.WSGI, factory=True, workers=1, blocking_threads=threads, log_access=False, log_level="warning").serve()
+    Granian(
+        "registry.server:application",
+        address=host,
+        port=port,
+        interface=Interfaces.WSGI,
+        factory=True,
+        workers=1,
+        blocking_threads=threads,
+        log_access=False,
+        log_level="warning",
+    ).serve()
 
 
 def application():  # type: ignore[no-untyped-def]

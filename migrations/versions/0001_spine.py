@@ -51,7 +51,13 @@ def forms(table: str, *columns: str) -> list[sa.CheckConstraint]:
         return []
     checks = []
     for name in columns:
-        kind = "instant" if name == "at" or name.endswith(("_at", "_until")) else "day" if name.endswith("_on") and name != "electronics_on" else None
+        kind = (
+            "instant"
+            if name == "at" or name.endswith(("_at", "_until"))
+            else "day"
+            if name.endswith("_on") and name != "electronics_on"
+            else None
+        )
         rule = f"{name} GLOB '{FORMS[kind]}'" if kind else f"{name} IN (0, 1)"
         checks.append(sa.CheckConstraint(rule, name=op.f(f"{table}_{name}_in_its_form")))
     return checks
@@ -137,7 +143,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_amendment_seq"),
         sa.CheckConstraint("instant IN ('installed', 'removed', 'moved')", name=op.f("amendment_instant_known")),
         *forms("amendment", "now_at", "was_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "outfit",
@@ -151,7 +158,8 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_outfit"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_outfit_seq"),
         *forms("outfit", "anchor_on", "invented"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "person",
@@ -161,7 +169,8 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_person"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_person_seq"),
         sa.UniqueConstraint("code", name="person_code_once"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "site",
@@ -176,7 +185,8 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name="site_code_once"),
         sa.UniqueConstraint("name", name="site_name_once"),
         sa.CheckConstraint("kind IN ('shore', 'vessel')", name=op.f("site_kind_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "unit_type",
@@ -194,7 +204,8 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_unit_type"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_unit_type_seq"),
         sa.UniqueConstraint("maker", "name", name="unit_type_name_once"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "vehicle",
@@ -210,7 +221,8 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name="vehicle_code_once"),
         sa.UniqueConstraint("name", name="vehicle_name_once"),
         sa.CheckConstraint("hull IN ('torpedo', 'open_frame', 'surface')", name=op.f("vehicle_hull_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "accepted_statement",
@@ -222,8 +234,11 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_accepted_statement_seq"),
         sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_accepted_statement_unit_type_id"),
         sa.UniqueConstraint("unit_type_id", "grade", name="accepted_statement_once"),
-        sa.CheckConstraint("grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("accepted_statement_grade_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sa.CheckConstraint(
+            "grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("accepted_statement_grade_known")
+        ),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "class_limit",
@@ -238,9 +253,15 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_class_limit"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_class_limit_seq"),
         sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_class_limit_unit_type_id"),
-        sa.CheckConstraint("quantity IN ('heading_secant_latitude', 'roll_pitch', 'distance_with_dvl', 'free_inertial_drift', 'gyro_bias', 'angle_random_walk')", name=op.f("class_limit_quantity_known")),
-        sa.CheckConstraint("statistic IN ('rms', '1_sigma', 'cep_50', '95_percent')", name=op.f("class_limit_statistic_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sa.CheckConstraint(
+            "quantity IN ('heading_secant_latitude', 'roll_pitch', 'distance_with_dvl', 'free_inertial_drift', 'gyro_bias', 'angle_random_walk')",
+            name=op.f("class_limit_quantity_known"),
+        ),
+        sa.CheckConstraint(
+            "statistic IN ('rms', '1_sigma', 'cep_50', '95_percent')", name=op.f("class_limit_statistic_known")
+        ),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "credential",
@@ -266,7 +287,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_departure_seq"),
         sa.UniqueConstraint("person_id", name="departure_once"),
         *forms("departure", "left_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "half",
@@ -282,7 +304,8 @@ def upgrade() -> None:
         sa.UniqueConstraint("id", "kind", "unit_type_id", name="half_by_kind_and_type"),
         sa.UniqueConstraint("code", name="half_code_once"),
         sa.CheckConstraint("kind IN ('sensor', 'electronics')", name=op.f("half_kind_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "housing",
@@ -298,8 +321,11 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_housing_vehicle_id"),
         sa.UniqueConstraint("id", "vehicle_id", name="housing_by_vehicle"),
         sa.UniqueConstraint("vehicle_id", "name", name="housing_name_once"),
-        sa.CheckConstraint("closing_method IN ('vacuum', 'gasket', 'oil_filled', 'none')", name=op.f("housing_closing_method_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sa.CheckConstraint(
+            "closing_method IN ('vacuum', 'gasket', 'oil_filled', 'none')", name=op.f("housing_closing_method_known")
+        ),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "person_private",
@@ -332,9 +358,13 @@ def upgrade() -> None:
         sa.CheckConstraint("closed_seq >= seq", name=op.f("person_role_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > given_at", name=op.f("person_role_ends_after_it_begins")),
         sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("person_role_ends_by_an_entry")),
-        sa.CheckConstraint("role IN ('technician', 'workshop_lead', 'verifier', 'release_authority', 'fleet_manager', 'auditor', 'keeper')", name=op.f("person_role_role_known")),
+        sa.CheckConstraint(
+            "role IN ('technician', 'workshop_lead', 'verifier', 'release_authority', 'fleet_manager', 'auditor', 'keeper')",
+            name=op.f("person_role_role_known"),
+        ),
         *forms("person_role", "ended_at", "given_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "station",
@@ -350,7 +380,8 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name="station_code_once"),
         sa.UniqueConstraint("site_id", "name", name="station_name_once"),
         sa.CheckConstraint("kind IN ('protected_area', 'field_kit')", name=op.f("station_kind_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "token",
@@ -380,9 +411,13 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_training_person_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_training_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_training_voided_seq"),
-        sa.CheckConstraint("subject IN ('esd', 'pressure_housings', 'lifting', 'lithium', 'fibre')", name=op.f("training_subject_known")),
+        sa.CheckConstraint(
+            "subject IN ('esd', 'pressure_housings', 'lifting', 'lithium', 'fibre')",
+            name=op.f("training_subject_known"),
+        ),
         *forms("training", "good_to_on", "trained_on"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "vehicle_place",
@@ -400,7 +435,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_vehicle_place_vehicle_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_vehicle_place_voided_seq"),
         *forms("vehicle_place", "since_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "web_session",
@@ -424,13 +460,16 @@ def upgrade() -> None:
         sa.Column("from_bow_m", figure(), nullable=False),
         sa.Column("seq", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_bay"),
-        sa.ForeignKeyConstraint(["housing_id", "vehicle_id"], ["housing.id", "housing.vehicle_id"], name="bay_in_a_housing_of_its_vehicle"),
+        sa.ForeignKeyConstraint(
+            ["housing_id", "vehicle_id"], ["housing.id", "housing.vehicle_id"], name="bay_in_a_housing_of_its_vehicle"
+        ),
         sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_bay_housing_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_seq"),
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_bay_vehicle_id"),
         sa.UniqueConstraint("code", name="bay_code_once"),
         sa.UniqueConstraint("vehicle_id", "letter", name="bay_letter_once"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "esd_signoff",
@@ -458,7 +497,8 @@ def upgrade() -> None:
         sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("esd_signoff_ends_by_an_entry")),
         sa.CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name=op.f("esd_signoff_verdict_known")),
         *forms("esd_signoff", "ended_at", "good_to_at", "signed_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "fault",
@@ -472,7 +512,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_fault_half_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_fault_seq"),
         *forms("fault", "noted_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "firmware",
@@ -488,7 +529,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_firmware_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_firmware_voided_seq"),
         *forms("firmware", "since_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "half_place",
@@ -507,7 +549,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_half_place_site_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_half_place_voided_seq"),
         *forms("half_place", "since_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "housing_closing",
@@ -523,7 +566,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_housing_closing_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_housing_closing_voided_seq"),
         *forms("housing_closing", "closed_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "identity",
@@ -544,7 +588,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_identity_seq"),
         sa.UniqueConstraint("scheme", "issuer", "part", "serial", name="identity_names_one_half"),
         sa.CheckConstraint("read_from IN ('label', 'typed')", name=op.f("identity_read_from_known")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "knock",
@@ -561,7 +606,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_knock_vehicle_id"),
         sa.CheckConstraint("(vehicle_id IS NULL) <> (half_id IS NULL)", name=op.f("knock_of_one_thing")),
         *forms("knock", "knocked_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "leak_test",
@@ -586,7 +632,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_leak_test_voided_seq"),
         sa.CheckConstraint("verdict IN ('holds', 'does_not', 'cannot_judge')", name=op.f("leak_test_verdict_known")),
         *forms("leak_test", "electronics_on", "tested_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "opening",
@@ -602,7 +649,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_opening_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_opening_voided_seq"),
         *forms("opening", "opened_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "pairing",
@@ -629,17 +677,30 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_pairing_seq"),
         sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_pairing_unit_type_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_pairing_voided_seq"),
-        sa.ForeignKeyConstraint(["sensor_id", "sensor_kind", "unit_type_id"], ["half.id", "half.kind", "half.unit_type_id"], name="pairing_of_a_sensor_half"),
-        sa.ForeignKeyConstraint(["electronics_id", "electronics_kind", "unit_type_id"], ["half.id", "half.kind", "half.unit_type_id"], name="pairing_of_an_electronics_half"),
+        sa.ForeignKeyConstraint(
+            ["sensor_id", "sensor_kind", "unit_type_id"],
+            ["half.id", "half.kind", "half.unit_type_id"],
+            name="pairing_of_a_sensor_half",
+        ),
+        sa.ForeignKeyConstraint(
+            ["electronics_id", "electronics_kind", "unit_type_id"],
+            ["half.id", "half.kind", "half.unit_type_id"],
+            name="pairing_of_an_electronics_half",
+        ),
         sa.UniqueConstraint("id", "sensor_id", "electronics_id", name="pairing_by_its_halves"),
         sa.UniqueConstraint("name", name="pairing_name_once"),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("pairing_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > paired_at", name=op.f("pairing_ends_after_it_begins")),
         sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("pairing_ends_by_an_entry")),
-        sa.CheckConstraint("grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("pairing_grade_known")),
-        sa.CheckConstraint("sensor_kind = 'sensor' AND electronics_kind = 'electronics'", name=op.f("pairing_of_one_half_of_each_kind")),
+        sa.CheckConstraint(
+            "grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("pairing_grade_known")
+        ),
+        sa.CheckConstraint(
+            "sensor_kind = 'sensor' AND electronics_kind = 'electronics'", name=op.f("pairing_of_one_half_of_each_kind")
+        ),
         *forms("pairing", "ended_at", "paired_at", "stated_on"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "retirement",
@@ -658,7 +719,8 @@ def upgrade() -> None:
         sa.UniqueConstraint("vehicle_id", name="retirement_of_a_vehicle_once"),
         sa.CheckConstraint("(half_id IS NULL) <> (vehicle_id IS NULL)", name=op.f("retirement_of_one_thing")),
         *forms("retirement", "retired_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "bay_type",
@@ -682,7 +744,8 @@ def upgrade() -> None:
         sa.CheckConstraint("ended_at > accepted_at", name=op.f("bay_type_ends_after_it_begins")),
         sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("bay_type_ends_by_an_entry")),
         *forms("bay_type", "accepted_at", "ended_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "bay_use",
@@ -698,9 +761,12 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_bay_use_bay_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_use_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_bay_use_voided_seq"),
-        sa.CheckConstraint("use IN ('transit', 'camera', 'sidescan', 'multibeam', 'other')", name=op.f("bay_use_use_known")),
+        sa.CheckConstraint(
+            "use IN ('transit', 'camera', 'sidescan', 'multibeam', 'other')", name=op.f("bay_use_use_known")
+        ),
         *forms("bay_use", "since_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "discrepancy",
@@ -729,7 +795,8 @@ def upgrade() -> None:
         sa.CheckConstraint("settled_at > noted_at", name=op.f("discrepancy_ends_after_it_begins")),
         sa.CheckConstraint("(settled_at IS NULL) = (closed_seq IS NULL)", name=op.f("discrepancy_ends_by_an_entry")),
         *forms("discrepancy", "noted_at", "settled_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "esd_reading",
@@ -749,9 +816,12 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_esd_reading"),
         sa.ForeignKeyConstraint(["esd_signoff_id"], ["esd_signoff.id"], name="fk_esd_reading_esd_signoff_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_reading_seq"),
-        sa.CheckConstraint("verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("esd_reading_verdict_known")),
+        sa.CheckConstraint(
+            "verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("esd_reading_verdict_known")
+        ),
         *forms("esd_reading", "meter_due_on", "open_circuit"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "hold",
@@ -785,14 +855,24 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_hold_seq"),
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_hold_vehicle_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_hold_voided_seq"),
-        sa.CheckConstraint("cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test')", name=op.f("hold_cause_known")),
+        sa.CheckConstraint(
+            "cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test')",
+            name=op.f("hold_cause_known"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("hold_closed_by_a_later_entry")),
         sa.CheckConstraint("released_at > placed_at", name=op.f("hold_ends_after_it_begins")),
         sa.CheckConstraint("(released_at IS NULL) = (closed_seq IS NULL)", name=op.f("hold_ends_by_an_entry")),
-        sa.CheckConstraint("(CASE WHEN half_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN pairing_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN bay_id IS NULL THEN 0 ELSE 1 END) = 1", name=op.f("hold_on_one_thing")),
-        sa.CheckConstraint("released_by_id IS NULL OR (released_by_id <> placed_by_id AND released_by_id <> done_by_id)", name=op.f("hold_released_by_another")),
+        sa.CheckConstraint(
+            "(CASE WHEN half_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN pairing_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN bay_id IS NULL THEN 0 ELSE 1 END) = 1",
+            name=op.f("hold_on_one_thing"),
+        ),
+        sa.CheckConstraint(
+            "released_by_id IS NULL OR (released_by_id <> placed_by_id AND released_by_id <> done_by_id)",
+            name=op.f("hold_released_by_another"),
+        ),
         *forms("hold", "placed_at", "released_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "installation",
@@ -805,9 +885,16 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_installation"),
         sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_installation_bay_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_installation_seq"),
-        sa.ForeignKeyConstraint(["pairing_id", "sensor_id", "electronics_id"], ["pairing.id", "pairing.sensor_id", "pairing.electronics_id"], name="installation_of_both_halves_of_a_pairing"),
-        sa.UniqueConstraint("id", "bay_id", "pairing_id", "sensor_id", "electronics_id", name="installation_by_all_it_names"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sa.ForeignKeyConstraint(
+            ["pairing_id", "sensor_id", "electronics_id"],
+            ["pairing.id", "pairing.sensor_id", "pairing.electronics_id"],
+            name="installation_of_both_halves_of_a_pairing",
+        ),
+        sa.UniqueConstraint(
+            "id", "bay_id", "pairing_id", "sensor_id", "electronics_id", name="installation_by_all_it_names"
+        ),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "recheck",
@@ -838,10 +925,16 @@ def upgrade() -> None:
         sa.CheckConstraint("closed_seq >= seq", name=op.f("recheck_closed_by_a_later_entry")),
         sa.CheckConstraint("answered_at > asked_at", name=op.f("recheck_ends_after_it_begins")),
         sa.CheckConstraint("(answered_at IS NULL) = (closed_seq IS NULL)", name=op.f("recheck_ends_by_an_entry")),
-        sa.CheckConstraint("pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("recheck_of_something")),
-        sa.CheckConstraint("what IN ('verification', 'axis_and_sign', 'alignment', 'leak_test', 'connectors', 'visual')", name=op.f("recheck_what_known")),
+        sa.CheckConstraint(
+            "pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("recheck_of_something")
+        ),
+        sa.CheckConstraint(
+            "what IN ('verification', 'axis_and_sign', 'alignment', 'leak_test', 'connectors', 'visual')",
+            name=op.f("recheck_what_known"),
+        ),
         *forms("recheck", "answered_at", "asked_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "sighting",
@@ -864,7 +957,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_sighting_voided_seq"),
         sa.CheckConstraint("outcome IN ('as_recorded', 'differs')", name=op.f("sighting_outcome_known")),
         *forms("sighting", "sighted_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "installation_span",
@@ -887,13 +981,28 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_installation_span_closed_seq"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_installation_span_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_installation_span_voided_seq"),
-        sa.ForeignKeyConstraint(["installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id"], ["installation.id", "installation.bay_id", "installation.pairing_id", "installation.sensor_id", "installation.electronics_id"], name="installation_span_of_its_installation"),
+        sa.ForeignKeyConstraint(
+            ["installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id"],
+            [
+                "installation.id",
+                "installation.bay_id",
+                "installation.pairing_id",
+                "installation.sensor_id",
+                "installation.electronics_id",
+            ],
+            name="installation_span_of_its_installation",
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("installation_span_closed_by_a_later_entry")),
-        sa.CheckConstraint("(removed_at IS NULL) = (closed_by IS NULL)", name=op.f("installation_span_closed_by_an_act")),
+        sa.CheckConstraint(
+            "(removed_at IS NULL) = (closed_by IS NULL)", name=op.f("installation_span_closed_by_an_act")
+        ),
         sa.CheckConstraint("removed_at > installed_at", name=op.f("installation_span_ends_after_it_begins")),
-        sa.CheckConstraint("(removed_at IS NULL) = (closed_seq IS NULL)", name=op.f("installation_span_ends_by_an_entry")),
+        sa.CheckConstraint(
+            "(removed_at IS NULL) = (closed_seq IS NULL)", name=op.f("installation_span_ends_by_an_entry")
+        ),
         *forms("installation_span", "installed_at", "removed_at"),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "removal",
@@ -911,9 +1020,13 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["installation_id"], ["installation.id"], name="fk_removal_installation_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_removal_seq"),
         sa.CheckConstraint("condition IN ('sound', 'suspect', 'wet', 'knocked')", name=op.f("removal_condition_known")),
-        sa.CheckConstraint("reason IN ('planned', 'swap', 'suspect', 'wet', 'knocked', 'repair', 'other')", name=op.f("removal_reason_known")),
+        sa.CheckConstraint(
+            "reason IN ('planned', 'swap', 'suspect', 'wet', 'knocked', 'repair', 'other')",
+            name=op.f("removal_reason_known"),
+        ),
         sa.CheckConstraint("seat_follows IN (0, 1)", name=op.f("removal_seat_follows_or_not")),
-        sqlite_strict=True, sqlite_with_rowid=False,
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
     )
 
     op.create_index("ix_log_entry_done_by_id", "log_entry", ["done_by_id", "seq"])
@@ -959,17 +1072,37 @@ def upgrade() -> None:
     op.create_index("ix_sighting_sensor_id", "sighting", ["sensor_id", "sighted_at"])
     op.create_index("ix_installation_span_closed_by", "installation_span", ["closed_by"])
     op.create_index("ix_installation_span_opened_by", "installation_span", ["opened_by"])
-    op.create_index("one_live_bay_id", "installation_span", ["bay_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
-    op.create_index("one_live_electronics_id", "installation_span", ["electronics_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
-    op.create_index("one_live_pairing_id", "installation_span", ["pairing_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
-    op.create_index("one_live_sensor_id", "installation_span", ["sensor_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE)
+    op.create_index(
+        "one_live_bay_id", "installation_span", ["bay_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE
+    )
+    op.create_index(
+        "one_live_electronics_id",
+        "installation_span",
+        ["electronics_id"],
+        unique=True,
+        sqlite_where=LIVE,
+        postgresql_where=LIVE,
+    )
+    op.create_index(
+        "one_live_pairing_id",
+        "installation_span",
+        ["pairing_id"],
+        unique=True,
+        sqlite_where=LIVE,
+        postgresql_where=LIVE,
+    )
+    op.create_index(
+        "one_live_sensor_id", "installation_span", ["sensor_id"], unique=True, sqlite_where=LIVE, postgresql_where=LIVE
+    )
     op.create_index("seek_bay_id", "installation_span", ["bay_id", "installed_at", "seq"])
     op.create_index("seek_electronics_id", "installation_span", ["electronics_id", "installed_at", "seq"])
     op.create_index("seek_pairing_id", "installation_span", ["pairing_id", "installed_at", "seq"])
     op.create_index("seek_sensor_id", "installation_span", ["sensor_id", "installed_at", "seq"])
     op.create_index("ix_removal_act_id", "removal", ["act_id"])
     op.create_index("ix_removal_installation_id", "removal", ["installation_id"])
-    head = sa.table("log_head", *(sa.column(name) for name in ("one", "size", "writing")), sa.column("recorded_at", instant()))
+    head = sa.table(
+        "log_head", *(sa.column(name) for name in ("one", "size", "writing")), sa.column("recorded_at", instant())
+    )
     op.bulk_insert(head, [{"one": 1, "size": 0, "recorded_at": "2000-01-01T00:00:00.000000Z", "writing": 0}])
 
 

@@ -75,10 +75,20 @@ class Act(BaseModel):
 
     id: ActId = Field(title="Act id", description="A UUID of version 7, made by the sender.")
     happened_at: When = Field(title="Done at", description="UTC. Change it if you are entering this later.")
-    seen: int | None = Field(None, ge=0, lt=2**53, title="Log size seen", description="The size of the log when the page was shown.")
+    seen: int | None = Field(
+        None, ge=0, lt=2**53, title="Log size seen", description="The size of the log when the page was shown."
+    )
 
     @classmethod
-    def __pydantic_init_subclass__(cls, name: str = "", version: int = 1, may: frozenset[str] = May.ANYONE, says: str = "", pin: bool = False, **kwargs: Any) -> None:
+    def __pydantic_init_subclass__(
+        cls,
+        name: str = "",
+        version: int = 1,
+        may: frozenset[str] = May.ANYONE,
+        says: str = "",
+        pin: bool = False,
+        **kwargs: Any,
+    ) -> None:
         if not name:
             return
         cls.name, cls.version, cls.may, cls.says, cls.pin = name, version, may, says, pin
@@ -119,7 +129,11 @@ class Deed(Act):
 
     done_by: PersonRef | None = Field(None, title="Done by", description="If it was not you.")
     second: PersonRef | None = Field(None, title="Second person", description="Who checked it, with their own PIN.")
-    already_done: bool = Field(False, title="It has already happened", description="Enter it although it was not in order. The vehicle stops until an authority answers.")
+    already_done: bool = Field(
+        False,
+        title="It has already happened",
+        description="Enter it although it was not in order. The vehicle stops until an authority answers.",
+    )
     why_out_of_order: Words | None = Field(None, title="Why it was done out of order")
 
 

@@ -23,7 +23,10 @@ from registry.models.units import half_place
 _act = select(log_entry.c.seq).where(log_entry.c.act_id == bindparam("act"))
 _opened = select(span).where(span.c.opened_by == bindparam("act"), span.c.voided_seq.is_(None))
 _closed = select(span).where(span.c.closed_by == bindparam("act"), span.c.voided_seq.is_(None))
-_PLACES = {table.name: (table, select(table).where(table.c.by_act == bindparam("act"), table.c.voided_seq.is_(None))) for table in (half_place, vehicle_place)}
+_PLACES = {
+    table.name: (table, select(table).where(table.c.by_act == bindparam("act"), table.c.voided_seq.is_(None)))
+    for table in (half_place, vehicle_place)
+}
 _KEPT = ("installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id", "opened_by", "closed_by")
 _TIMES = ("installed_at", "installed_offset_min", "removed_at", "removed_offset_min")
 
@@ -33,7 +36,9 @@ class TimeChange(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
-    act: ActId = Field(title="Act", description="The id of the act whose instant was wrong; an amended act is found by its first id.")
+    act: ActId = Field(
+        title="Act", description="The id of the act whose instant was wrong; an amended act is found by its first id."
+    )
     instant: one_from(INSTANTS) = Field(title="Which instant")
     at: When = Field(title="As it really was")
 
@@ -51,7 +56,10 @@ class AmendTimes(Act, name="amend_times", may=May.AMEND, pin=True, says="Amend w
             reasons += _ahead(change, case, number) + found.take(case.db, change, number)
         reasons += found.reasons_of_places(case.db)
         if not reasons:
-            stays = [seats.stay_with(case.db, row["id"], row["installed_at"], row["removed_at"]) for row in found.spans.values()]
+            stays = [
+                seats.stay_with(case.db, row["id"], row["installed_at"], row["removed_at"])
+                for row in found.spans.values()
+            ]
             reasons = reasons_not_to_restate(stays, _others(case.db, stays), _pairings(case.db, stays))
         return Decision(reasons, found.decided(), found.touched)
 
@@ -62,7 +70,9 @@ class AmendTimes(Act, name="amend_times", may=May.AMEND, pin=True, says="Amend w
         for table, rows in sorted(decided["again"].items()):
             made += [Add(table, {**row, "id": entry.derived(f"{table}:{number}")}) for number, row in enumerate(rows)]
         for number, change in enumerate(decided["changes"]):
-            made.append(Add("amendment", {"id": entry.derived(f"amendment:{number}"), **change, "why": entry.body["why"]}))
+            made.append(
+                Add("amendment", {"id": entry.derived(f"amendment:{number}"), **change, "why": entry.body["why"]})
+            )
         return made
 
 
@@ -78,16 +88,38 @@ class _Restated:
     def take(self, db: sa.Connection, change: TimeChange, number: int) -> list[Reason]:
         """Apply one change to every row the act's instant stands in."""
         if db.execute(_act, {"act": change.act}).scalar() is None:
-            return [Reason("unknown_label", f"No act in the log has the id {change.act}.", f"changes.{number}.act", "Copy the id from the entry’s page.")]
+            return [
+                Reason(
+                    "unknown_label",
+                    f"No act in the log has the id {change.act}.",
+                    f"changes.{number}.act",
+                    "Copy the id from the entry’s page.",
+                )
+            ]
         was = []
         if change.instant in ("installed", "removed"):
             was += self._stays(db, change)
         if change.instant in ("removed", "moved"):
             was += self._places(db, change)
         if not was:
-            return [Reason("nothing_to_amend", f"That act did not say when anything was {INSTANTS[change.instant]}.", f"changes.{number}.instant", "Choose the instant the act stated.")]
+            return [
+                Reason(
+                    "nothing_to_amend",
+                    f"That act did not say when anything was {INSTANTS[change.instant]}.",
+                    f"changes.{number}.instant",
+                    "Choose the instant the act stated.",
+                )
+            ]
         now = {"now_at": stamp(change.at), "now_offset_min": offset_min(write_rfc3339(change.at))}
-        self.changes.append({"amended_act_id": change.act, "instant": change.instant, "was_at": was[0][0], "was_offset_min": was[0][1], **now})
+        self.changes.append(
+            {
+                "amended_act_id": change.act,
+                "instant": change.instant,
+                "was_at": was[0][0],
+                "was_offset_min": was[0][1],
+                **now,
+            }
+        )
         return []
 
     def _stays(self, db: sa.Connection, change: TimeChange) -> list[tuple[str, int]]:
@@ -111,16 +143,31 @@ class _Restated:
 
     def reasons_of_places(self, db: sa.Connection) -> list[Reason]:
         """A half cannot have been carried to a shelf while it sat in a bay."""
-        moved = [row for row in self.places["half_place"].values() if not any(row["half_id"] in (s["sensor_id"], s["electronics_id"]) for s in self.spans.values())]
+        moved = [
+            row
+            for row in self.places["half_place"].values()
+            if not any(row["half_id"] in (s["sensor_id"], s["electronics_id"]) for s in self.spans.values())
+        ]
         reasons = []
         for row in moved:
             stay = seats.stay_of_half(db, row["half_id"], row["since_at"])
             if stay:
-                reasons.append(Reason("overlaps_history", f"At {say(row['since_at'])} it sat in a bay: {stay.say()}.", "changes", "Amend that stay in the same act, or look at the time."))
+                reasons.append(
+                    Reason(
+                        "overlaps_history",
+                        f"At {say(row['since_at'])} it sat in a bay: {stay.say()}.",
+                        "changes",
+                        "Amend that stay in the same act, or look at the time.",
+                    )
+                )
         return reasons
 
     def decided(self) -> dict[str, Any]:
-        again = {"installation_span": [{name: row[name] for name in (*_KEPT, *_TIMES)} for _id, row in sorted(self.spans.items())]}
+        again = {
+            "installation_span": [
+                {name: row[name] for name in (*_KEPT, *_TIMES)} for _id, row in sorted(self.spans.items())
+            ]
+        }
         void = {"installation_span": sorted(self.spans)}
         for name, (table, _query) in _PLACES.items():
             void[name] = sorted(self.places[name])
@@ -136,7 +183,14 @@ def _moment(name: str, change: TimeChange) -> dict[str, Any]:
 def _ahead(change: TimeChange, case: Case, number: int) -> list[Reason]:
     if change.at <= as_datetime(case.now) + CLOCK_LEAD:
         return []
-    return [Reason("in_the_future", f"{say(stamp(change.at))} has not come yet.", f"changes.{number}.at", "Look at the day and time.")]
+    return [
+        Reason(
+            "in_the_future",
+            f"{say(stamp(change.at))} has not come yet.",
+            f"changes.{number}.at",
+            "Look at the day and time.",
+        )
+    ]
 
 
 def _others(db: sa.Connection, stays: list[Stay]) -> list[Stay]:
@@ -146,4 +200,6 @@ def _others(db: sa.Connection, stays: list[Stay]) -> list[Stay]:
 
 
 def _pairings(db: sa.Connection, stays: list[Stay]) -> dict[str, Any]:
-    return {p.id: p for p in seats.pairings(db, [half for stay in stays for half in (stay.sensor_id, stay.electronics_id)])}
+    return {
+        p.id: p for p in seats.pairings(db, [half for stay in stays for half in (stay.sensor_id, stay.electronics_id)])
+    }

@@ -41,7 +41,9 @@ def reasons_of_authority(act: Act, signer: "Signer", case: Case) -> list[Reason]
         reasons += reasons_not_allowed(doer, act.may, roles_at(roles_of(case, case.done_by), case.at), case.at, deed)
         if case.done_by != case.by:
             enterers = act.may | May.AMEND
-            reasons += reasons_not_allowed("you", enterers, roles_at(roles_of(case, case.by), case.now), case.now, f"enter for another: {deed}")
+            reasons += reasons_not_allowed(
+                "you", enterers, roles_at(roles_of(case, case.by), case.now), case.now, f"enter for another: {deed}"
+            )
         reasons += _second(act, signer, case)
     else:
         reasons += reasons_not_allowed("you", act.may, roles_at(roles_of(case, case.by), case.now), case.now, deed)
@@ -51,7 +53,13 @@ def reasons_of_authority(act: Act, signer: "Signer", case: Case) -> list[Reason]
 def _not_here(case: Case, signer: "Signer") -> list[Reason]:
     left = case.db.execute(_left, {"person": signer.person}).scalar()
     if left and left <= case.now:
-        return [Reason("not_signed_in", f"Your account ended on {say_day(left)}.", next="Let somebody who is here enter it for you.")]
+        return [
+            Reason(
+                "not_signed_in",
+                f"Your account ended on {say_day(left)}.",
+                next="Let somebody who is here enter it for you.",
+            )
+        ]
     return []
 
 
@@ -60,9 +68,30 @@ def _second(act: Deed, signer: "Signer", case: Case) -> list[Reason]:
         return []
     second = case.ids["second"]
     if second in (case.done_by, case.by):
-        return [Reason("needs_second_person", "The second person is another one than who did it or signs it.", "second", "Let somebody else check it.")]
+        return [
+            Reason(
+                "needs_second_person",
+                "The second person is another one than who did it or signs it.",
+                "second",
+                "Let somebody else check it.",
+            )
+        ]
     if signer.second != second:
-        return [Reason("needs_second_person", "The second person has not signed with their own PIN.", "second", "Let them type their PIN, or leave the field empty.")]
+        return [
+            Reason(
+                "needs_second_person",
+                "The second person has not signed with their own PIN.",
+                "second",
+                "Let them type their PIN, or leave the field empty.",
+            )
+        ]
     if not roles_at(roles_of(case, second), case.at):
-        return [Reason("needs_second_person", "The second person held no role on that day.", "second", "Let somebody with a role check it.")]
+        return [
+            Reason(
+                "needs_second_person",
+                "The second person held no role on that day.",
+                "second",
+                "Let somebody with a role check it.",
+            )
+        ]
     return []

@@ -12,6 +12,7 @@ from registry.acts import (  # noqa: F401
     people,
     sightings,
     sites,
+    types,
     units,
 )
 from registry.acts.act import ACTS, LIFT

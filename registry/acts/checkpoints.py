@@ -92,9 +92,27 @@ class Verifier:
             try:
                 self._public.verify(raw[4:], text.encode())
             except InvalidSignature:
-                raise ValueError(f"The signature of {self.name} does not fit the text: one of them was changed.") from None
+                raise ValueError(
+                    f"The signature of {self.name} does not fit the text: one of them was changed."
+                ) from None
             return text
         raise ValueError(f"The note bears no signature of {self.name}.")
+
+
+class Keyring:
+    """The public keys a log was signed with over the years; a note needs the signature of one of them."""
+
+    def __init__(self, *verifiers: Verifier):
+        self.verifiers = verifiers
+
+    def open(self, note: str) -> str:
+        """As `Verifier.open`. A note none of them signed raises what the newest key says of it."""
+        for verifier in self.verifiers[1:]:
+            try:
+                return verifier.open(note)
+            except ValueError:
+                continue
+        return self.verifiers[0].open(note)
 
 
 def read_checkpoint(text: str) -> Checkpoint:

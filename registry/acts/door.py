@@ -75,13 +75,19 @@ def read_act(sent: Any, *, now: datetime) -> tuple[Act, bytes, dict[str, Any]]:
     Raises `Refused` with every fault of form at once.
     """
     if not isinstance(sent, dict):
-        raise Refused(Reason("wrong_form", "An act is an object with named fields.", next="Send {\"act\": …, …}."))
+        raise Refused(Reason("wrong_form", "An act is an object with named fields.", next='Send {"act": …, …}.'))
     fields = dict(sent)
     private = fields.pop("private", None)
     try:
         sent_sha = hashlib.sha256(rfc8785.dumps(fields)).digest()
     except (rfc8785.CanonicalizationError, ValueError, RecursionError):
-        raise Refused(Reason("wrong_form", "A number is larger than can be kept exactly, or a text is broken.", next="Send large numbers as text.")) from None
+        raise Refused(
+            Reason(
+                "wrong_form",
+                "A number is larger than can be kept exactly, or a text is broken.",
+                next="Send large numbers as text.",
+            )
+        ) from None
     name, version = fields.pop("act", None), fields.pop("version", 1)
     while isinstance(name, str) and type(version) is int and (name, version) in LIFT:
         lifted = LIFT[name, version]({"act": name, "version": version, **fields})
@@ -97,10 +103,24 @@ def read_act(sent: Any, *, now: datetime) -> tuple[Act, bytes, dict[str, Any]]:
 def _act_class(name: Any, version: Any) -> type[Act]:
     if not isinstance(name, str) or name not in ACTS:
         shown = f"“{name[:60]}”" if isinstance(name, str) else "That"
-        raise Refused(Reason("unknown_act", f"{shown} is not an act the registry knows.", "act", "Look the acts up in /api/v1/openapi.json."))
+        raise Refused(
+            Reason(
+                "unknown_act",
+                f"{shown} is not an act the registry knows.",
+                "act",
+                "Look the acts up in /api/v1/openapi.json.",
+            )
+        )
     cls = ACTS[name]
     if type(version) is not int or version != cls.version:
-        raise Refused(Reason("unknown_version", f"{name} is known up to version {cls.version}; {version!r} is not known.", "version", "Update this program or the sender."))
+        raise Refused(
+            Reason(
+                "unknown_version",
+                f"{name} is known up to version {cls.version}; {version!r} is not known.",
+                "version",
+                "Update this program or the sender.",
+            )
+        )
     return cls
 
 
@@ -160,7 +180,9 @@ def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable
     """The go / no-go of an act: the same decision, nothing written."""
     if stored := log.stored(db, ready.act.id):
         same = stored.sent_sha == ready.sent_sha.hex()
-        return Answer([] if same else [_conflicting(ready.act)], ["This act is in the log already."] if same else [], {})
+        return Answer(
+            [] if same else [_conflicting(ready.act)], ["This act is in the log already."] if same else [], {}
+        )
     try:
         _case, decision = _decide(db, ready, log.head(db), now, randbelow)
     except Refused as refused:
@@ -169,7 +191,9 @@ def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable
     return Answer(reasons, decision.remarks, {**decision.decided, **marks})
 
 
-def _decide(db: sa.Connection, ready: Ready, head: log.Head, now: datetime, randbelow: Callable[[int], int]) -> tuple[Case, Decision]:
+def _decide(
+    db: sa.Connection, ready: Ready, head: log.Head, now: datetime, randbelow: Callable[[int], int]
+) -> tuple[Case, Decision]:
     act, signer = ready.act, ready.signer
     at = stamp(act.happened_at)
     ids, unresolved = references.resolve_all(db, act, at)
@@ -178,7 +202,18 @@ def _decide(db: sa.Connection, ready: Ready, head: log.Head, now: datetime, rand
     draw = drawn(db, head.origin, randbelow)
     # `recorded_at` never steps back, whatever this computer's clock does.
     recorded = max(stamp(now), head.recorded_at)
-    case = Case(db, ids, at, recorded, signer.person, done_by, head.size, head.origin, draw, {"private": ready.private, **ready.results})
+    case = Case(
+        db,
+        ids,
+        at,
+        recorded,
+        signer.person,
+        done_by,
+        head.size,
+        head.origin,
+        draw,
+        {"private": ready.private, **ready.results},
+    )
     decision = act.decide(case)
     decision.reasons[:0] = reasons_of_authority(act, signer, case)
     if act.seen is not None and decision.touched > act.seen:
@@ -201,7 +236,14 @@ def _weigh(act: Act, decision: Decision) -> tuple[list[Reason], dict[str, Any]]:
     hard = [reason for reason in decision.reasons if not reason.overridable]
     soft = [reason for reason in decision.reasons if reason.overridable]
     if soft and not act.why_out_of_order:
-        hard.append(Reason("needs_reason", "What was done out of order needs a reason.", "why_out_of_order", "Say in your words why it was done so."))
+        hard.append(
+            Reason(
+                "needs_reason",
+                "What was done out of order needs a reason.",
+                "why_out_of_order",
+                "Say in your words why it was done so.",
+            )
+        )
     if hard or not soft:
         return hard, {}
     marks: dict[str, Any] = {"out_of_order": [{"code": r.code, "message": r.message} for r in soft]}

@@ -33,7 +33,15 @@ def hold_row(entry: Entry, id_: str, column: str, subject: str, cause: str, reas
     placed = entry.moment("placed") | no_moment("released")
     return Add(
         "hold",
-        {"id": id_, **row, **placed, "cause": cause, "reason": reason, "placed_by_id": entry.by, "done_by_id": entry.done_by},
+        {
+            "id": id_,
+            **row,
+            **placed,
+            "cause": cause,
+            "reason": reason,
+            "placed_by_id": entry.by,
+            "done_by_id": entry.done_by,
+        },
     )
 
 
@@ -91,4 +99,8 @@ def _insert(table: str) -> sa.Insert:
 def _update(table: str, names: tuple[str, ...], by: str) -> sa.Update:
     t = metadata.tables[table]
     values = {name: sa.bindparam(f"{name}_", type_=t.c[name].type) for name in names}
-    return t.update().where(t.c.id == sa.bindparam("id_", type_=t.c.id.type)).values(**values, **{by: sa.bindparam("seq_")})
+    return (
+        t.update()
+        .where(t.c.id == sa.bindparam("id_", type_=t.c.id.type))
+        .values(**values, **{by: sa.bindparam("seq_")})
+    )

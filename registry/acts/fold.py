@@ -75,4 +75,3 @@ def groups(size: int, most_rows: int = 400_000) -> list[frozenset[str]]:
     # An act leaves two to three rows on average, most of them in the tables of installs.
     share = max(1, min(len(names), size * 3 // most_rows + 1))
     return [frozenset(names[start::share]) for start in range(share)]
-

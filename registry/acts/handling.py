@@ -21,7 +21,9 @@ _live = select(esd_signoff.c.id, esd_signoff.c.station_id, esd_signoff.c.signed_
     esd_signoff.c.person_id == bindparam("person"), esd_signoff.c.ended_at.is_(None), esd_signoff.c.voided_seq.is_(None),
     esd_signoff.c.good_to_at > bindparam("at", type_=esd_signoff.c.good_to_at.type),
 )  # fmt: skip
-_one = select(esd_signoff.c.person_id, esd_signoff.c.signed_at, esd_signoff.c.ended_at, esd_signoff.c.seq).where(esd_signoff.c.id == bindparam("id"))
+_one = select(esd_signoff.c.person_id, esd_signoff.c.signed_at, esd_signoff.c.ended_at, esd_signoff.c.seq).where(
+    esd_signoff.c.id == bindparam("id")
+)
 Resistance = Annotated[FigureText, within("0", "1000000")]
 
 
@@ -33,8 +35,12 @@ class SignEsd(Act, name="sign_esd", may=May.INSTALL | frozenset({"verifier"}), p
     strap_open: bool = Field(False, title="Open circuit")
     surface_mohm: Resistance | None = Field(None, title="Bench surface to ground", description="MΩ")
     surface_open: bool = Field(False, title="Open circuit")
-    field_kv_m: Annotated[FigureText, within("0", "1000")] | None = Field(None, title="Field at the unit", description="kV/m")
-    bond_mohm: Resistance | None = Field(None, title="Person, mat, frame and unit to the common point", description="MΩ")
+    field_kv_m: Annotated[FigureText, within("0", "1000")] | None = Field(
+        None, title="Field at the unit", description="kV/m"
+    )
+    bond_mohm: Resistance | None = Field(
+        None, title="Person, mat, frame and unit to the common point", description="MΩ"
+    )
     bond_open: bool = Field(False, title="Open circuit")
     insulators_cleared: bool = Field(False, title="Insulators are 30 cm away")
     meter: Line | None = Field(None, title="Meter", description="What stands on the strap tester.")
@@ -47,16 +53,38 @@ class SignEsd(Act, name="sign_esd", may=May.INSTALL | frozenset({"verifier"}), p
         rows = case.db.execute(_live, {"person": case.by, "at": case.at}).all()
         reasons = []
         if self.strap_open and self.strap_mohm:
-            reasons.append(Reason("wrong_form", "A reading and an open circuit cannot both be.", "strap_mohm", "Clear the figure or the tick."))
+            reasons.append(
+                Reason(
+                    "wrong_form",
+                    "A reading and an open circuit cannot both be.",
+                    "strap_mohm",
+                    "Clear the figure or the tick.",
+                )
+            )
         ends = [row.id for row in rows if row.signed_at < case.at]
-        return Decision(reasons, {"kind": kind, "trained": trained, "ends": ends, **_told(found), "good_to_at": good_to(case.at)}, remarks=list(found.reasons))
+        return Decision(
+            reasons,
+            {"kind": kind, "trained": trained, "ends": ends, **_told(found), "good_to_at": good_to(case.at)},
+            remarks=list(found.reasons),
+        )
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         body, decided = entry.body, entry.decided
         # Signing again, here or elsewhere, means that the earlier strap check no longer describes this person.
-        ended = [Close("esd_signoff", id_, {**entry.moment("ended"), "end_reason": "signed again"}) for id_ in decided["ends"]]
-        row = {"id": entry.id, "station_id": entry.ids["station"], "person_id": entry.by, **entry.moment("signed"), "verdict": decided["verdict"], "good_to_at": decided["good_to_at"], **no_moment("ended")}
+        ended = [
+            Close("esd_signoff", id_, {**entry.moment("ended"), "end_reason": "signed again"})
+            for id_ in decided["ends"]
+        ]
+        row = {
+            "id": entry.id,
+            "station_id": entry.ids["station"],
+            "person_id": entry.by,
+            **entry.moment("signed"),
+            "verdict": decided["verdict"],
+            "good_to_at": decided["good_to_at"],
+            **no_moment("ended"),
+        }
         return [*ended, Add("esd_signoff", row), *(_reading(entry, told, body) for told in decided["readings"])]
 
     @staticmethod
@@ -73,16 +101,34 @@ class LeaveStation(Act, name="leave_station", may=May.INSTALL | frozenset({"veri
         row = case.db.execute(_one, {"id": case.ids["esd_signoff"]}).one()
         reasons = []
         if row.person_id != case.by:
-            reasons.append(Reason("own_work", "That sign-off is another person’s; only they end it.", "esd_signoff", "Choose your own."))
+            reasons.append(
+                Reason(
+                    "own_work",
+                    "That sign-off is another person’s; only they end it.",
+                    "esd_signoff",
+                    "Choose your own.",
+                )
+            )
         if row.ended_at:
-            reasons.append(Reason("already_so", f"It ended at {say(row.ended_at)}.", "esd_signoff", "There is nothing to end."))
+            reasons.append(
+                Reason("already_so", f"It ended at {say(row.ended_at)}.", "esd_signoff", "There is nothing to end.")
+            )
         elif row.signed_at >= case.at:
-            reasons.append(Reason("overlaps_history", f"It was signed at {say(row.signed_at)}; it cannot end before.", "happened_at", "Look at the day and time."))
+            reasons.append(
+                Reason(
+                    "overlaps_history",
+                    f"It was signed at {say(row.signed_at)}; it cannot end before.",
+                    "happened_at",
+                    "Look at the day and time.",
+                )
+            )
         return Decision(reasons, touched=row.seq)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        return [Close("esd_signoff", entry.ids["esd_signoff"], {**entry.moment("ended"), "end_reason": "left the station"})]
+        return [
+            Close("esd_signoff", entry.ids["esd_signoff"], {**entry.moment("ended"), "end_reason": "left the station"})
+        ]
 
 
 def judge(body: dict[str, Any], kind: str, at: str, trained: bool) -> SignoffVerdict:
@@ -92,7 +138,15 @@ def judge(body: dict[str, Any], kind: str, at: str, trained: bool) -> SignoffVer
         open_circuit = bool(body.get(name.rsplit("_", 1)[0] + "_open"))
         if body.get(name) is not None or open_circuit:
             readings[name] = Reading(body.get(name), open_circuit)
-    return judge_signoff(kind, readings, on=at[:10], meter=body["meter"], meter_due_on=body["meter_due_on"], cleared=body["insulators_cleared"], trained=trained)
+    return judge_signoff(
+        kind,
+        readings,
+        on=at[:10],
+        meter=body["meter"],
+        meter_due_on=body["meter_due_on"],
+        cleared=body["insulators_cleared"],
+        trained=trained,
+    )
 
 
 def _told(found: SignoffVerdict) -> dict[str, Any]:
@@ -110,5 +164,3 @@ def _told(found: SignoffVerdict) -> dict[str, Any]:
 def _reading(entry: Entry, told: dict[str, Any], body: dict[str, Any]) -> Add:
     row = {"id": entry.derived(f"reading:{told['quantity']}"), "esd_signoff_id": entry.id, **told}
     return Add("esd_reading", {**row, "meter": body["meter"], "meter_due_on": body["meter_due_on"]})
-
-

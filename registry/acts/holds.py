@@ -47,12 +47,24 @@ class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Rel
 
     hold: HoldRef = Field(title="Hold")
     reason: Words = Field(title="Why it may be released")
-    evidence: Words = Field(title="Evidence", description="What was looked at: a verification, a report, a photo and where it is kept.")
+    evidence: Words = Field(
+        title="Evidence", description="What was looked at: a verification, a report, a photo and where it is kept."
+    )
 
     def decide(self, case: Case) -> Decision:
         row: Any = case.db.execute(_one, {"id": case.ids["hold"]}).one()
         if row.released_at:
-            return Decision([Reason("already_so", f"It was released on {say(row.released_at)}.", "hold", "There is nothing to release.")], touched=row.closed_seq)
+            return Decision(
+                [
+                    Reason(
+                        "already_so",
+                        f"It was released on {say(row.released_at)}.",
+                        "hold",
+                        "There is nothing to release.",
+                    )
+                ],
+                touched=row.closed_seq,
+            )
         known = Hold(row.id, "it", row.cause, row.reason, row.placed_at, row.placed_by_id, row.done_by_id, row.seq)
         return Decision(reasons_not_to_release(known, case.by, case.at), touched=row.seq)
 

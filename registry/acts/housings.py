@@ -11,8 +11,15 @@ from registry.models.openings import housing_closing, opening
 from registry.models.seeks import AT
 
 _id = bindparam("housing", type_=housing.c.id.type)
-_openings = select(opening.c.opened_at.label("at"), opening.c.seq).where(opening.c.housing_id == _id, opening.c.voided_seq.is_(None), opening.c.opened_at <= AT)
-_stays = select(span).join(bay, bay.c.id == span.c.bay_id).where(bay.c.housing_id == _id, span.c.voided_seq.is_(None)).subquery("stays")
+_openings = select(opening.c.opened_at.label("at"), opening.c.seq).where(
+    opening.c.housing_id == _id, opening.c.voided_seq.is_(None), opening.c.opened_at <= AT
+)
+_stays = (
+    select(span)
+    .join(bay, bay.c.id == span.c.bay_id)
+    .where(bay.c.housing_id == _id, span.c.voided_seq.is_(None))
+    .subquery("stays")
+)
 _events = sa.union_all(
     _openings,
     select(_stays.c.installed_at, _stays.c.seq).where(_stays.c.installed_at <= AT),

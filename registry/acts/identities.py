@@ -38,7 +38,12 @@ class IdentityFound:
     warnings: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
-        return {**asdict(self), "added": list(self.added), "warnings": list(self.warnings), "folded": fold_key(self.printed_serial)}
+        return {
+            **asdict(self),
+            "added": list(self.added),
+            "warnings": list(self.warnings),
+            "folded": fold_key(self.printed_serial),
+        }
 
 
 def reasons_of_label(
@@ -57,13 +62,28 @@ def reasons_of_label(
     return found, reasons
 
 
-def _read(label: str | None, maker: str | None, part: str | None, serial: str | None) -> tuple[IdentityFound | None, list[Reason]]:
+def _read(
+    label: str | None, maker: str | None, part: str | None, serial: str | None
+) -> tuple[IdentityFound | None, list[Reason]]:
     typed = {"maker": maker or "", "part": part or "", "serial": serial or ""}
     if label is None:
         missing = [name for name, text in typed.items() if not text]
         if missing:
-            return None, [Reason("incomplete_label", f"Without a label, the {_and(missing)} must be typed as printed.", missing[0], "Scan the label, or type what is printed on the part.")]
-        identity_ = Identity("maker-part-serial", issuer=typed["maker"], part=typed["part"], serial=typed["serial"], added=("maker", "part", "serial"))
+            return None, [
+                Reason(
+                    "incomplete_label",
+                    f"Without a label, the {_and(missing)} must be typed as printed.",
+                    missing[0],
+                    "Scan the label, or type what is printed on the part.",
+                )
+            ]
+        identity_ = Identity(
+            "maker-part-serial",
+            issuer=typed["maker"],
+            part=typed["part"],
+            serial=typed["serial"],
+            added=("maker", "part", "serial"),
+        )
         return _found(identity_, "typed", ()), []
     read = read_label(label, typed=True)
     if not read.ok and not read.needs_person:
@@ -73,22 +93,39 @@ def _read(label: str | None, maker: str | None, part: str | None, serial: str | 
     try:
         whole = complete(read, **typed)
     except ValueError as problem:
-        return None, [Reason("incomplete_label", str(problem), "label", "Fill in what the label does not say; it is kept as added by you.")]
+        return None, [
+            Reason(
+                "incomplete_label",
+                str(problem),
+                "label",
+                "Fill in what the label does not say; it is kept as added by you.",
+            )
+        ]
     return _found(whole, "label", tuple(say_warning(code) for code in read.warnings)), []
 
 
 def _found(known: Identity, read_from: str, warnings: tuple[str, ...]) -> IdentityFound:
     key = identity_key(known)
     assert key is not None, "an identity without a key was asked to name one unit"
-    return IdentityFound(*key, known.uii or "".join((known.issuer, known.part, known.serial)), known.part or known.gtin or known.cpid, known.serial or known.uii or known.giai, read_from, known.added, warnings)
+    return IdentityFound(
+        *key,
+        known.uii or "".join((known.issuer, known.part, known.serial)),
+        known.part or known.gtin or known.cpid,
+        known.serial or known.uii or known.giai,
+        read_from,
+        known.added,
+        warnings,
+    )
 
 
 def identity_row(entry: Entry, id_: str, half_id: str) -> Add:
     told = entry.decided["identity"]
     names = ("scheme", "issuer", "part", "serial", "joined", "printed_part", "printed_serial", "read_from")
-    return Add("identity", {"id": id_, "half_id": half_id, **{name: told[name] for name in names}, "folded_serial": told["folded"]})
+    return Add(
+        "identity",
+        {"id": id_, "half_id": half_id, **{name: told[name] for name in names}, "folded_serial": told["folded"]},
+    )
 
 
 def _and(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-

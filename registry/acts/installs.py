@@ -2,7 +2,7 @@
 
 from pydantic import Field, model_validator
 
-from registry.acts.act import Case, Deed, Decision
+from registry.acts.act import Case, Decision, Deed
 from registry.acts.authority import roles_of
 from registry.acts.entry import Effect, Entry
 from registry.acts.shapes import BayRef, PersonRef, SeatedHalfRef, SignoffRef, When, Words, one_from, wrong
@@ -21,8 +21,12 @@ class InstallPair(Deed, name="install_pair", may=May.INSTALL, pin=True, says="In
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
     sensor: SeatedHalfRef = Field(title="Sensor half", description=_SEATED)
     electronics: SeatedHalfRef = Field(title="Electronics half", description=_SEATED)
-    esd_signoff: SignoffRef | None = Field(None, title="ESD sign-off", description="Your last one, if you leave it empty.")
-    removed_at: When | None = Field(None, title="Came out again at", description="Only for a stay that is over and is entered late.")
+    esd_signoff: SignoffRef | None = Field(
+        None, title="ESD sign-off", description="Your last one, if you leave it empty."
+    )
+    removed_at: When | None = Field(
+        None, title="Came out again at", description="Only for a stay that is over and is entered late."
+    )
 
     @model_validator(mode="after")
     def _ends_after_it_begins(self) -> "InstallPair":
@@ -32,7 +36,14 @@ class InstallPair(Deed, name="install_pair", may=May.INSTALL, pin=True, says="In
 
     def decide(self, case: Case) -> Decision:
         until = stamp(self.removed_at) if self.removed_at else None
-        facts, row = seat_facts(case, case.ids["bay"], case.ids["sensor"], case.ids["electronics"], until=until, named=case.ids.get("esd_signoff"))
+        facts, row = seat_facts(
+            case,
+            case.ids["bay"],
+            case.ids["sensor"],
+            case.ids["electronics"],
+            until=until,
+            named=case.ids.get("esd_signoff"),
+        )
         return seated(case, facts, row, {"until": write_rfc3339(self.removed_at) if self.removed_at else None})
 
     @staticmethod
@@ -41,7 +52,10 @@ class InstallPair(Deed, name="install_pair", may=May.INSTALL, pin=True, says="In
         sensor, electronics = entry.ids["sensor"], entry.ids["electronics"]
         made = put_in(entry, entry.ids["bay"], sensor, electronics, until)
         if until:
-            made += [removal(entry, entry.derived("installation"), "other", "sound", False), *came_out(entry, sensor, electronics, until)]
+            made += [
+                removal(entry, entry.derived("installation"), "other", "sound", False),
+                *came_out(entry, sensor, electronics, until),
+            ]
         return made
 
 
@@ -53,14 +67,22 @@ class RemovePair(Deed, name="remove_pair", may=May.INSTALL, pin=True, says="Remo
     electronics_out: SeatedHalfRef = Field(title="Electronics half", description="Scan the label on the part in hand.")
     reason: one_from(REMOVAL_REASONS) = Field(title="Reason")
     condition: one_from(CONDITIONS) = Field("sound", title="State of what came out")
-    seat_follows: bool = Field(False, title="Another pair follows", description="The bay waits for it: lifted, none seated.")
+    seat_follows: bool = Field(
+        False, title="Another pair follows", description="The bay waits for it: lifted, none seated."
+    )
     words: Words | None = Field(None, title="In your words")
-    esd_signoff: SignoffRef | None = Field(None, title="ESD sign-off", description="Your last one, if you leave it empty.")
+    esd_signoff: SignoffRef | None = Field(
+        None, title="ESD sign-off", description="Your last one, if you leave it empty."
+    )
 
     def decide(self, case: Case) -> Decision:
-        stay, reasons, decided, row = lift(case, case.ids["bay"], case.ids["sensor_out"], case.ids["electronics_out"], case.at)
+        stay, reasons, decided, row = lift(
+            case, case.ids["bay"], case.ids["sensor_out"], case.ids["electronics_out"], case.at
+        )
         reasons = reasons + reasons_in_order(case, row.site_id, case.ids.get("esd_signoff"))
-        return Decision(reasons, decided, stay.seq if stay else 0, hold_on=("pairing_id", stay.pairing_id) if stay else None)
+        return Decision(
+            reasons, decided, stay.seq if stay else 0, hold_on=("pairing_id", stay.pairing_id) if stay else None
+        )
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -72,7 +94,9 @@ class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap p
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
     sensor_out: SeatedHalfRef = Field(title="Sensor half out", description="Scan the label on the part in hand.")
-    electronics_out: SeatedHalfRef = Field(title="Electronics half out", description="Scan the label on the part in hand.")
+    electronics_out: SeatedHalfRef = Field(
+        title="Electronics half out", description="Scan the label on the part in hand."
+    )
     removed_at: When | None = Field(None, title="Lifted at", description="When the old pair came out, if earlier.")
     removed_by: PersonRef | None = Field(None, title="Lifted by", description="If it was somebody else.")
     reason: one_from(REMOVAL_REASONS) = Field("planned", title="Reason")
@@ -80,7 +104,9 @@ class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap p
     words: Words | None = Field(None, title="In your words")
     sensor_in: SeatedHalfRef = Field(title="Sensor half in", description=_SEATED)
     electronics_in: SeatedHalfRef = Field(title="Electronics half in", description=_SEATED)
-    esd_signoff: SignoffRef | None = Field(None, title="ESD sign-off", description="Your last one, if you leave it empty.")
+    esd_signoff: SignoffRef | None = Field(
+        None, title="ESD sign-off", description="Your last one, if you leave it empty."
+    )
 
     @model_validator(mode="after")
     def _out_before_in(self) -> "SwapPairs":
@@ -100,9 +126,19 @@ class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap p
             leaving=stay.id if stay else None, fields=("sensor_in", "electronics_in"),
         )  # fmt: skip
         if stay and {ids["sensor_in"], ids["electronics_in"]} == {stay.sensor_id, stay.electronics_id}:
-            reasons = [*reasons, Reason("already_so", f"{stay.pair} is in {stay.bay} since {say(stay.installed_at)} (entry {stay.seq:,}); it cannot go in again.", "sensor_in", "If this swap was entered before, there is nothing to enter. Otherwise scan the pair that goes in.")]
+            reasons = [
+                *reasons,
+                Reason(
+                    "already_so",
+                    f"{stay.pair} is in {stay.bay} since {say(stay.installed_at)} (entry {stay.seq:,}); it cannot go in again.",
+                    "sensor_in",
+                    "If this swap was entered before, there is nothing to enter. Otherwise scan the pair that goes in.",
+                ),
+            ]
         seat = seated(case, facts, row, {"out_at": write_rfc3339(self.removed_at or self.happened_at), **decided})
-        return Decision(reasons + seat.reasons, seat.decided, max(seat.touched, stay.seq if stay else 0), seat.remarks, seat.hold_on)
+        return Decision(
+            reasons + seat.reasons, seat.decided, max(seat.touched, stay.seq if stay else 0), seat.remarks, seat.hold_on
+        )
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

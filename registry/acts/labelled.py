@@ -20,7 +20,9 @@ def find_half(db: sa.Connection, text: str, field: str | None) -> str | Reason:
         return next(iter(found))
     if found:
         told = f"{len(found)} halves bear it: {_listed(found.values())}."
-        return Reason("ambiguous_label", told, field, "Scan the half’s own code, or type the serial with maker and part.")
+        return Reason(
+            "ambiguous_label", told, field, "Scan the half’s own code, or type the serial with maker and part."
+        )
     return _unknown(label, field, halves_near(db, label))
 
 
@@ -38,7 +40,9 @@ def _unknown(label: Label, field: str | None, near: list[Half]) -> Reason:
 
 
 def _listed(halves: Iterable[Half]) -> str:
-    return "; ".join(f"{half.say()}, {half.type_name}, part {half.part or '—'}, serial {half.serial or '—'}" for half in halves)
+    return "; ".join(
+        f"{half.say()}, {half.type_name}, part {half.part or '—'}, serial {half.serial or '—'}" for half in halves
+    )
 
 
 def _shown(text: str) -> str:

@@ -63,7 +63,10 @@ def append(db: sa.Connection, entry: Entry, raw: bytes) -> None:
     leaf = tree.leaf_hash(raw)
     db.execute(_move, {"size_": entry.seq, "recorded_at_": entry.recorded_at})
     db.execute(_insert_entry, columns_of(entry) | {"entry": raw, "leaf": leaf})
-    nodes = [{"level": level, "ix": ix, "hash": h} for level, ix, h in tree.completed_by(entry.seq - 1, leaf, node_reader(db))]
+    nodes = [
+        {"level": level, "ix": ix, "hash": h}
+        for level, ix, h in tree.completed_by(entry.seq - 1, leaf, node_reader(db))
+    ]
     if nodes:
         db.execute(_insert_node, nodes)
 
@@ -126,5 +129,7 @@ def keep_checkpoint(db: sa.Connection, size: int, note: str) -> None:
 
 
 def checkpoints(db: sa.Connection) -> list[tuple[int, str]]:
-    return [tuple(row) for row in db.execute(select(log_checkpoint.c.size, log_checkpoint.c.note).order_by(log_checkpoint.c.size))]
-
+    return [
+        tuple(row)
+        for row in db.execute(select(log_checkpoint.c.size, log_checkpoint.c.note).order_by(log_checkpoint.c.size))
+    ]

@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from registry.acts import seats
-from registry.acts.act import Case, Deed, Decision
+from registry.acts.act import Case, Decision, Deed
 from registry.acts.entry import Add, Effect, Entry
 from registry.acts.shapes import HalfRef, Line, SiteRef, VehicleRef
 from registry.domain.people import May
@@ -17,7 +17,9 @@ from registry.models.whereabouts import whereabouts
 class MoveHalves(Deed, name="move_halves", may=May.MOVE, says="Move halves"):
     """Halves that lie loose go to another site, shelf or bench. What sits in a bay moves with its vehicle."""
 
-    halves: Annotated[list[HalfRef], Field(min_length=1, max_length=200)] = Field(title="Halves", description="Scan each, one a line.")
+    halves: Annotated[list[HalfRef], Field(min_length=1, max_length=200)] = Field(
+        title="Halves", description="Scan each, one a line."
+    )
     site: SiteRef = Field(title="To")
     spot: Line | None = Field(None, title="Shelf or bench")
 
@@ -26,7 +28,12 @@ class MoveHalves(Deed, name="move_halves", may=May.MOVE, says="Move halves"):
         known = seats.halves(case.db, ids)
         places = whereabouts(case.db, ids, case.at)
         reasons = [
-            Reason("pair_installed", f"{known[id_]} sits {places[id_].say()}; it moves with the vehicle.", "halves", "Remove the pair first, or move the vehicle.")
+            Reason(
+                "pair_installed",
+                f"{known[id_]} sits {places[id_].say()}; it moves with the vehicle.",
+                "halves",
+                "Remove the pair first, or move the vehicle.",
+            )
             for id_ in ids
             if places[id_].bay_id
         ]
@@ -35,7 +42,12 @@ class MoveHalves(Deed, name="move_halves", may=May.MOVE, says="Move halves"):
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         ids = list(dict.fromkeys(entry.ids["halves"]))
-        told = {"site_id": entry.ids["site"], "spot": entry.body["spot"] or "", **entry.moment("since"), "by_act": entry.id}
+        told = {
+            "site_id": entry.ids["site"],
+            "spot": entry.body["spot"] or "",
+            **entry.moment("since"),
+            "by_act": entry.id,
+        }
         return [Add("half_place", {"id": entry.derived(f"place:{id_}"), "half_id": id_, **told}) for id_ in ids]
 
 
@@ -48,10 +60,25 @@ class MoveVehicle(Deed, name="move_vehicle", may=May.MOVE, says="Move a vehicle"
     def decide(self, case: Case) -> Decision:
         place = seats.vehicle_site(case.db, case.ids["vehicle"], case.at)
         if place and place.site_id == case.ids["site"]:
-            return Decision([Reason("already_so", f"It is at {place.site} since {say(place.since_at)}.", "site", "There is nothing to enter.")], touched=place.seq)
+            return Decision(
+                [
+                    Reason(
+                        "already_so",
+                        f"It is at {place.site} since {say(place.since_at)}.",
+                        "site",
+                        "There is nothing to enter.",
+                    )
+                ],
+                touched=place.seq,
+            )
         return Decision(touched=place.seq if place else 0)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        told = {"vehicle_id": entry.ids["vehicle"], "site_id": entry.ids["site"], **entry.moment("since"), "by_act": entry.id}
+        told = {
+            "vehicle_id": entry.ids["vehicle"],
+            "site_id": entry.ids["site"],
+            **entry.moment("since"),
+            "by_act": entry.id,
+        }
         return [Add("vehicle_place", {"id": entry.id, **told})]

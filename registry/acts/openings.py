@@ -6,7 +6,7 @@ from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
 from registry.acts import seats
-from registry.acts.act import Act, Case, Deed, Decision
+from registry.acts.act import Act, Case, Decision, Deed
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.housings import housing_state
@@ -34,12 +34,32 @@ class OpenHousing(Deed, name="open_housing", may=May.INSTALL, says="Open a housi
     def decide(self, case: Case) -> Decision:
         state = housing_state(case.db, case.ids["housing"], case.at)
         if state.open_since:
-            return Decision([Reason("already_so", f"It is open since {say(state.open_since)}.", "housing", "There is nothing to enter.")], touched=state.touched)
+            return Decision(
+                [
+                    Reason(
+                        "already_so",
+                        f"It is open since {say(state.open_since)}.",
+                        "housing",
+                        "There is nothing to enter.",
+                    )
+                ],
+                touched=state.touched,
+            )
         return Decision(touched=state.touched, hold_on=("vehicle_id", state.vehicle_id))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        return [Add("opening", {"id": entry.id, "housing_id": entry.ids["housing"], "reason": entry.body["reason"], **entry.moment("opened")})]
+        return [
+            Add(
+                "opening",
+                {
+                    "id": entry.id,
+                    "housing_id": entry.ids["housing"],
+                    "reason": entry.body["reason"],
+                    **entry.moment("opened"),
+                },
+            )
+        ]
 
 
 class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="Close a housing"):
@@ -52,13 +72,25 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
         state = housing_state(case.db, case.ids["housing"], case.at)
         reasons = []
         if not state.open_since:
-            told = f"It is closed since {say(state.closed_at)}." if state.closed_at else "Nobody has opened it on record."
+            told = (
+                f"It is closed since {say(state.closed_at)}." if state.closed_at else "Nobody has opened it on record."
+            )
             reasons.append(Reason("not_open", told, "housing", "Enter the opening first, or look at the time."))
         return Decision(reasons, touched=state.touched, hold_on=("vehicle_id", state.vehicle_id))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        return [Add("housing_closing", {"id": entry.id, "housing_id": entry.ids["housing"], "words": entry.body["words"] or "", **entry.moment("closed")})]
+        return [
+            Add(
+                "housing_closing",
+                {
+                    "id": entry.id,
+                    "housing_id": entry.ids["housing"],
+                    "words": entry.body["words"] or "",
+                    **entry.moment("closed"),
+                },
+            )
+        ]
 
 
 class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, says="Enter a leak test"):
@@ -69,8 +101,12 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, sa
     start_c: Celsius = Field(title="Inside temperature at the start", description="°C")
     end_mbar: Pressure = Field(title="Pressure at the end", description="mbar absolute")
     end_c: Celsius = Field(title="Inside temperature at the end", description="°C")
-    hold_min: Annotated[FigureText, within(above="0", most="10000")] = Field(title="Held for", description="min, after 10 min of waiting")
-    limit_mbar: Annotated[FigureText, within(above="0", most="100")] = Field(LEAK_LIMIT_MBAR, title="Limit", description="mbar")
+    hold_min: Annotated[FigureText, within(above="0", most="10000")] = Field(
+        title="Held for", description="min, after 10 min of waiting"
+    )
+    limit_mbar: Annotated[FigureText, within(above="0", most="100")] = Field(
+        LEAK_LIMIT_MBAR, title="Limit", description="mbar"
+    )
     electronics_on: bool = Field(False, title="Electronics were on")
 
     def decide(self, case: Case) -> Decision:
@@ -78,19 +114,46 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, sa
         state = housing_state(case.db, case.ids["housing"], case.at)
         reasons = []
         if row.closing_method not in LEAK_TESTED:
-            reasons.append(Reason("wrong_form", f"Housing {row.name} is {CLOSING_METHODS[row.closing_method]}: a vacuum test says nothing about it.", "housing", "Follow the vehicle maker’s own check."))
+            reasons.append(
+                Reason(
+                    "wrong_form",
+                    f"Housing {row.name} is {CLOSING_METHODS[row.closing_method]}: a vacuum test says nothing about it.",
+                    "housing",
+                    "Follow the vehicle maker’s own check.",
+                )
+            )
         if state.open_since:
-            reasons.append(Reason("not_open", f"The housing is open since {say(state.open_since)}.", "housing", "Close it first, then test it."))
+            reasons.append(
+                Reason(
+                    "not_open",
+                    f"The housing is open since {say(state.open_since)}.",
+                    "housing",
+                    "Close it first, then test it.",
+                )
+            )
         found = _judged(self.model_dump())
         return Decision(reasons, {**found, "vehicle": state.vehicle_id}, state.touched, [found["told"]])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         names = ("start_mbar", "start_c", "end_mbar", "end_c", "hold_min", "limit_mbar", "electronics_on")
-        told = {name: entry.body[name] for name in names} | {name: entry.decided[name] for name in ("verdict", "change_mbar")}
-        made: list[Effect] = [Add("leak_test", {"id": entry.id, "housing_id": entry.ids["housing"], **told, **entry.moment("tested")})]
+        told = {name: entry.body[name] for name in names} | {
+            name: entry.decided[name] for name in ("verdict", "change_mbar")
+        }
+        made: list[Effect] = [
+            Add("leak_test", {"id": entry.id, "housing_id": entry.ids["housing"], **told, **entry.moment("tested")})
+        ]
         if entry.decided["verdict"] == "does_not":
-            made.append(hold_row(entry, entry.derived("hold"), "vehicle_id", entry.decided["vehicle"], "failed_leak_test", entry.decided["told"]))
+            made.append(
+                hold_row(
+                    entry,
+                    entry.derived("hold"),
+                    "vehicle_id",
+                    entry.decided["vehicle"],
+                    "failed_leak_test",
+                    entry.decided["told"],
+                )
+            )
         return made
 
     @staticmethod
@@ -103,7 +166,11 @@ class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock
 
     vehicle: VehicleRef | None = Field(None, title="Vehicle")
     half: HalfRef | None = Field(None, title="Half in hand")
-    hard: bool = Field(False, title="Hard, or from a height", description="Then it is also put on hold, and verified before it goes in again.")
+    hard: bool = Field(
+        False,
+        title="Hard, or from a height",
+        description="Then it is also put on hold, and verified before it goes in again.",
+    )
     words: Words = Field(title="What happened")
 
     @model_validator(mode="after")
@@ -115,7 +182,11 @@ class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock
     def decide(self, case: Case) -> Decision:
         if vehicle := case.ids.get("vehicle"):
             stays = seats.live_stays_at(case.db, vehicle, case.at)
-            asked = [{"pairing": stay.pairing_id, "what": what} for stay in stays for what in rechecks_of_knock(self.hard, True)]
+            asked = [
+                {"pairing": stay.pairing_id, "what": what}
+                for stay in stays
+                for what in rechecks_of_knock(self.hard, True)
+            ]
             asked += [{"housing": id_, "what": "leak_test"} for id_ in seats.tested_housings(case.db, vehicle)]
             return Decision(decided={"asked": asked, "holds": [stay.pairing_id for stay in stays] if self.hard else []})
         asked = [{"half": case.ids["half"], "what": what} for what in rechecks_of_knock(self.hard, False)]
@@ -124,7 +195,18 @@ class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         body, ids = entry.body, entry.ids
-        made: list[Effect] = [Add("knock", {"id": entry.id, "vehicle_id": ids.get("vehicle"), "half_id": ids.get("half"), "words": body["words"], **entry.moment("knocked")})]
+        made: list[Effect] = [
+            Add(
+                "knock",
+                {
+                    "id": entry.id,
+                    "vehicle_id": ids.get("vehicle"),
+                    "half_id": ids.get("half"),
+                    "words": body["words"],
+                    **entry.moment("knocked"),
+                },
+            )
+        ]
         for number, asked in enumerate(entry.decided["asked"]):
             on = {f"{name}_id": asked.get(name) for name in ("pairing", "housing", "half")}
             row = {"id": entry.derived(f"recheck:{number}"), "knock_id": entry.id, **on, "what": asked["what"]}
@@ -132,7 +214,9 @@ class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock
         if body["hard"] and ids.get("half"):
             made.append(hold_row(entry, entry.derived("hold"), "half_id", ids["half"], "knocked", body["words"]))
         for number, pairing in enumerate(entry.decided["holds"]):
-            made.append(hold_row(entry, entry.derived(f"hold:{number}"), "pairing_id", pairing, "knocked", body["words"]))
+            made.append(
+                hold_row(entry, entry.derived(f"hold:{number}"), "pairing_id", pairing, "knocked", body["words"])
+            )
         return made
 
 
@@ -146,9 +230,23 @@ class AnswerRecheck(Act, name="answer_recheck", may=May.INSTALL | frozenset({"ve
         row = case.db.execute(_recheck, {"id": case.ids["recheck"]}).one()
         reasons = []
         if row.answered_at:
-            reasons.append(Reason("already_so", f"It was answered on {say(row.answered_at)}.", "recheck", "There is nothing to answer."))
+            reasons.append(
+                Reason(
+                    "already_so",
+                    f"It was answered on {say(row.answered_at)}.",
+                    "recheck",
+                    "There is nothing to answer.",
+                )
+            )
         elif row.asked_at >= case.at:
-            reasons.append(Reason("overlaps_history", f"It was asked at {say(row.asked_at)}; it cannot be answered before.", "happened_at", "Look at the day and time."))
+            reasons.append(
+                Reason(
+                    "overlaps_history",
+                    f"It was asked at {say(row.asked_at)}; it cannot be answered before.",
+                    "happened_at",
+                    "Look at the day and time.",
+                )
+            )
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

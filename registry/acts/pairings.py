@@ -18,8 +18,15 @@ from registry.models.units import accepted_statement
 
 _named = select(pairing.c.id).where(pairing.c.name == bindparam("name"))
 _grades = select(accepted_statement.c.grade).where(accepted_statement.c.unit_type_id == bindparam("type"))
-_one = select(pairing.c.id, pairing.c.name, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason, pairing.c.seq).where(pairing.c.id == bindparam("id"))
-_last_removed = select(span.c.removed_at).where(span.c.pairing_id == bindparam("id"), span.c.voided_seq.is_(None)).order_by(span.c.installed_at.desc()).limit(1)
+_one = select(
+    pairing.c.id, pairing.c.name, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason, pairing.c.seq
+).where(pairing.c.id == bindparam("id"))
+_last_removed = (
+    select(span.c.removed_at)
+    .where(span.c.pairing_id == bindparam("id"), span.c.voided_seq.is_(None))
+    .order_by(span.c.installed_at.desc())
+    .limit(1)
+)
 
 
 class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="Enter a matched-pair statement"):
@@ -34,8 +41,12 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
     grade: one_from(GRADES) = Field(title="Statement")
     statement: Line = Field(title="Number of the statement")
     stated_on: DayText = Field(title="Date of the statement")
-    paired_at: When | None = Field(None, title="A pair since", description="The start of the statement’s day, if nothing else is known.")
-    replaces: bool = Field(False, title="It ends the earlier pair", description="After a factory repair, when one half was replaced.")
+    paired_at: When | None = Field(
+        None, title="A pair since", description="The start of the statement’s day, if nothing else is known."
+    )
+    replaces: bool = Field(
+        False, title="It ends the earlier pair", description="After a factory repair, when one half was replaced."
+    )
 
     def decide(self, case: Case) -> Decision:
         since = self.paired_at.isoformat() if self.paired_at else f"{self.stated_on}T00:00:00Z"
@@ -46,32 +57,78 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
         reasons = self._of_statement(case, known[sensor]) + _of_halves(known[sensor], known[electronics])
         ends = [p for p in pairings if (p.ended_at or NEVER) > at]
         reasons += self._of_earlier(case, ends, at, {sensor, electronics}, known)
-        return Decision(reasons, {"since": since, "type": known[sensor].type_id, "ends": [p.id for p in ends if p.paired_at < at]})
+        return Decision(
+            reasons, {"since": since, "type": known[sensor].type_id, "ends": [p.id for p in ends if p.paired_at < at]}
+        )
 
     def _of_statement(self, case: Case, sensor: Half) -> list[Reason]:
         reasons = []
         if case.db.execute(_named, {"name": self.pair}).first():
-            reasons.append(Reason("already_known", f"A pair called {self.pair} is in the registry.", "pair", "Look at it; a new statement has a new number."))
+            reasons.append(
+                Reason(
+                    "already_known",
+                    f"A pair called {self.pair} is in the registry.",
+                    "pair",
+                    "Look at it; a new statement has a new number.",
+                )
+            )
         grades = set(case.db.execute(_grades, {"type": sensor.type_id}).scalars())
         if self.grade not in grades:
             accepted = ", ".join(GRADES[g] for g in GRADES if g in grades)
-            reasons.append(Reason("statement_not_accepted", f"A {GRADES[self.grade]} does not prove a pair of {sensor.type_name}; accepted: {accepted}.", "grade", "Ask the maker for one of those, or have a keeper accept this grade."))
+            reasons.append(
+                Reason(
+                    "statement_not_accepted",
+                    f"A {GRADES[self.grade]} does not prove a pair of {sensor.type_name}; accepted: {accepted}.",
+                    "grade",
+                    "Ask the maker for one of those, or have a keeper accept this grade.",
+                )
+            )
         if self.stated_on > case.now[:10]:
-            reasons.append(Reason("in_the_future", f"{say_day(self.stated_on)} has not come yet.", "stated_on", "Enter the date on the statement."))
+            reasons.append(
+                Reason(
+                    "in_the_future",
+                    f"{say_day(self.stated_on)} has not come yet.",
+                    "stated_on",
+                    "Enter the date on the statement.",
+                )
+            )
         return reasons
 
-    def _of_earlier(self, case: Case, ends: list[Pairing], at: str, both: set[str], known: dict[str, Half]) -> list[Reason]:
+    def _of_earlier(
+        self, case: Case, ends: list[Pairing], at: str, both: set[str], known: dict[str, Half]
+    ) -> list[Reason]:
         """What the halves are bound to already. Only a statement that says it replaces the earlier pair may end it."""
         reasons = []
         for old in ends:
             half = known[next(id_ for id_ in old.halves() if id_ in both)]
             if set(old.halves()) == both and old.ended_at is None:
-                reasons.append(Reason("already_paired", f"They are a pair already: {old.name}, since {say_day(old.paired_at)}.", "sensor", "There is nothing to enter."))
+                reasons.append(
+                    Reason(
+                        "already_paired",
+                        f"They are a pair already: {old.name}, since {say_day(old.paired_at)}.",
+                        "sensor",
+                        "There is nothing to enter.",
+                    )
+                )
             elif old.paired_at >= at or old.ended_at:
                 until = f" to {say(old.ended_at)}" if old.ended_at else ""
-                reasons.append(Reason("overlaps_history", f"{half} is in pair {old.name} from {say(old.paired_at)}{until}.", "paired_at", "Look at the day this pair was made."))
+                reasons.append(
+                    Reason(
+                        "overlaps_history",
+                        f"{half} is in pair {old.name} from {say(old.paired_at)}{until}.",
+                        "paired_at",
+                        "Look at the day this pair was made.",
+                    )
+                )
             elif not self.replaces:
-                reasons.append(Reason("already_paired", f"{half} is in pair {old.name} since {say_day(old.paired_at)}.", "sensor" if half.kind == "sensor" else "electronics", "If the maker replaced its partner, say that this statement ends the earlier pair."))
+                reasons.append(
+                    Reason(
+                        "already_paired",
+                        f"{half} is in pair {old.name} since {say_day(old.paired_at)}.",
+                        "sensor" if half.kind == "sensor" else "electronics",
+                        "If the maker replaced its partner, say that this statement ends the earlier pair.",
+                    )
+                )
             else:
                 reasons += _reasons_not_to_end(case, old, at)
         return reasons
@@ -80,10 +137,25 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
     def effects(entry: Entry) -> list[Effect]:
         body, decided = entry.body, entry.decided
         moment = entry.moment("ended", decided["since"])
-        ended = [Close("pairing", id_, {**moment, "end_reason": f"replaced by {body['pair']}"}) for id_ in decided["ends"]]
+        ended = [
+            Close("pairing", id_, {**moment, "end_reason": f"replaced by {body['pair']}"}) for id_ in decided["ends"]
+        ]
         told = {name: body[name] for name in ("grade", "statement", "stated_on")}
-        halves = {"sensor_id": entry.ids["sensor"], "sensor_kind": "sensor", "electronics_id": entry.ids["electronics"], "electronics_kind": "electronics"}
-        row = {"id": entry.id, "name": body["pair"], **halves, "unit_type_id": decided["type"], **told, **entry.moment("paired", decided["since"]), **no_moment("ended")}
+        halves = {
+            "sensor_id": entry.ids["sensor"],
+            "sensor_kind": "sensor",
+            "electronics_id": entry.ids["electronics"],
+            "electronics_kind": "electronics",
+        }
+        row = {
+            "id": entry.id,
+            "name": body["pair"],
+            **halves,
+            "unit_type_id": decided["type"],
+            **told,
+            **entry.moment("paired", decided["since"]),
+            **no_moment("ended"),
+        }
         return [*ended, Add("pairing", row)]
 
 
@@ -96,7 +168,17 @@ class EndPairing(Act, name="end_pairing", may=May.PAIR, pin=True, says="End a pa
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_one, {"id": case.ids["pair"]}).one()
         if row.ended_at:
-            return Decision([Reason("already_so", f"{row.name} ended on {say_day(row.ended_at)}: {row.end_reason}.", "pair", "There is nothing to end.")], touched=row.seq)
+            return Decision(
+                [
+                    Reason(
+                        "already_so",
+                        f"{row.name} ended on {say_day(row.ended_at)}: {row.end_reason}.",
+                        "pair",
+                        "There is nothing to end.",
+                    )
+                ],
+                touched=row.seq,
+            )
         old = Pairing(row.id, row.name, "", "", row.paired_at)
         return Decision(_reasons_not_to_end(case, old, case.at), touched=row.seq)
 
@@ -109,18 +191,53 @@ def _of_halves(sensor: Half, electronics: Half) -> list[Reason]:
     reasons = []
     for half, field, want in ((sensor, "sensor", "sensor"), (electronics, "electronics", "electronics")):
         if half.kind != want:
-            reasons.append(Reason("same_kind", f"{half} is not {'a' if want == 'sensor' else 'an'} {want} half.", field, f"Scan the {want} half."))
+            reasons.append(
+                Reason(
+                    "same_kind",
+                    f"{half} is not {'a' if want == 'sensor' else 'an'} {want} half.",
+                    field,
+                    f"Scan the {want} half.",
+                )
+            )
     if sensor.type_id != electronics.type_id:
-        reasons.append(Reason("mixed_pair", f"{sensor} is a {sensor.type_name}, {electronics.say()} a {electronics.type_name}: the halves of a pair are of one type.", "electronics", "Look at both labels and at the statement."))
+        reasons.append(
+            Reason(
+                "mixed_pair",
+                f"{sensor} is a {sensor.type_name}, {electronics.say()} a {electronics.type_name}: the halves of a pair are of one type.",
+                "electronics",
+                "Look at both labels and at the statement.",
+            )
+        )
     return reasons
 
 
 def _reasons_not_to_end(case: Case, old: Pairing, at: str) -> list[Reason]:
     if old.paired_at >= at:
-        return [Reason("overlaps_history", f"{old.name} is a pair since {say(old.paired_at)}; it cannot end before.", "happened_at", "Look at the day and time.")]
+        return [
+            Reason(
+                "overlaps_history",
+                f"{old.name} is a pair since {say(old.paired_at)}; it cannot end before.",
+                "happened_at",
+                "Look at the day and time.",
+            )
+        ]
     rows = case.db.execute(_last_removed, {"id": old.id}).all()
     if rows and rows[0].removed_at is None:
-        return [Reason("pair_installed", f"{old.name} still sits in a bay; its pairing cannot end there.", "pair", "Enter its removal first.")]
+        return [
+            Reason(
+                "pair_installed",
+                f"{old.name} still sits in a bay; its pairing cannot end there.",
+                "pair",
+                "Enter its removal first.",
+            )
+        ]
     if rows and rows[0].removed_at > at:
-        return [Reason("overlaps_history", f"{old.name} sat in a bay until {say(rows[0].removed_at)}; it cannot end before.", "happened_at", "Look at the day and time.")]
+        return [
+            Reason(
+                "overlaps_history",
+                f"{old.name} sat in a bay until {say(rows[0].removed_at)}; it cannot end before.",
+                "happened_at",
+                "Look at the day and time.",
+            )
+        ]
     return []

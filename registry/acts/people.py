@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
-from registry.acts.ids import new_id
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.ids import new_id
 from registry.acts.shapes import DayText, Line, PersonRef, one_from
 from registry.domain.calendar import months_later
 from registry.domain.codes import ALPHABET
@@ -53,17 +53,31 @@ class FoundOutfit(Act, name="found_outfit", may=May.KEEP, says="Found the regist
     private = PersonPrivate
 
     outfit: Line = Field(title="Outfit", description="Whose units and vehicles these are.")
-    origin: Line = Field("K", title="First character of codes", description="One character; no two registries that may meet share it.")
-    label_host: Line = Field("pairbook.example", title="Host on labels", description="The host that the labels’ addresses name.")
-    invented: bool = Field(False, title="Invented data", description="Everything in this registry is made up, to show how it works.")
+    origin: Line = Field(
+        "K", title="First character of codes", description="One character; no two registries that may meet share it."
+    )
+    label_host: Line = Field(
+        "pairbook.example", title="Host on labels", description="The host that the labels’ addresses name."
+    )
+    invented: bool = Field(
+        False, title="Invented data", description="Everything in this registry is made up, to show how it works."
+    )
     anchor_on: DayText | None = Field(None, title="Anchor day", description="The day that invented history ends on.")
 
     def decide(self, case: Case) -> Decision:
         reasons = []
         if case.size:
-            reasons.append(Reason("already_known", "This registry has been founded; its log is not empty.", next="Use it, or choose another instance folder."))
+            reasons.append(
+                Reason(
+                    "already_known",
+                    "This registry has been founded; its log is not empty.",
+                    next="Use it, or choose another instance folder.",
+                )
+            )
         if self.origin not in ALPHABET:
-            reasons.append(Reason("wrong_form", f"“{self.origin}” cannot begin a code. Choose one of {ALPHABET}.", "origin"))
+            reasons.append(
+                Reason("wrong_form", f"“{self.origin}” cannot begin a code. Choose one of {ALPHABET}.", "origin")
+            )
             return Decision(reasons)
         # The registry has no letter of its own yet: the drawer is told the one this act brings.
         return Decision(reasons, {"origin": self.origin, "code": case.draw(self.origin)})
@@ -82,10 +96,20 @@ class FoundOutfit(Act, name="found_outfit", may=May.KEEP, says="Found the regist
         keep_person_private(db, entry.by, private)
 
 
-def founding(now: datetime, randbits: Callable[[int], int], *, outfit: str, keeper: str, **more: Any) -> tuple[dict[str, Any], str]:
+def founding(
+    now: datetime, randbits: Callable[[int], int], *, outfit: str, keeper: str, **more: Any
+) -> tuple[dict[str, Any], str]:
     """The first act of a registry as it is sent, and the id its keeper will have: nobody is there yet to sign it."""
     id_ = new_id(now, randbits)
-    told = {"act": "found_outfit", "version": 1, "id": id_, "happened_at": write_rfc3339(now), "outfit": outfit, "private": {"name": keeper}, **more}
+    told = {
+        "act": "found_outfit",
+        "version": 1,
+        "id": id_,
+        "happened_at": write_rfc3339(now),
+        "outfit": outfit,
+        "private": {"name": keeper},
+        **more,
+    }
     return told, str(uuid.uuid5(uuid.UUID(id_), "person"))
 
 
@@ -100,7 +124,14 @@ class AddPerson(Act, name="add_person", may=May.KEEP, says="Add a person"):
         name = case.ready.get("private", {}).get("name")
         reasons = []
         if name and case.db.execute(_same_name, {"name": name}).first():
-            reasons.append(Reason("already_known", f"{name} is in the registry already.", "private.name", "Add what tells the two apart."))
+            reasons.append(
+                Reason(
+                    "already_known",
+                    f"{name} is in the registry already.",
+                    "private.name",
+                    "Add what tells the two apart.",
+                )
+            )
         return Decision(reasons, {"code": case.draw()})
 
     @staticmethod
@@ -142,7 +173,14 @@ class GiveRole(Act, name="give_role", may=May.KEEP, says="Give a role"):
         reasons = [_gone(left)] if (left := case.db.execute(_left, {"person": person}).scalar()) else []
         live = {row.role: row for row in case.db.execute(_live_roles, {"person": person})}
         if self.role in live:
-            reasons.append(Reason("already_so", f"That person is {ROLES[self.role]} since {say_day(live[self.role].given_at)}.", "role", "There is nothing to do."))
+            reasons.append(
+                Reason(
+                    "already_so",
+                    f"That person is {ROLES[self.role]} since {say_day(live[self.role].given_at)}.",
+                    "role",
+                    "There is nothing to do.",
+                )
+            )
         return Decision(reasons, touched=max((row.seq for row in live.values()), default=0))
 
     @staticmethod
@@ -159,7 +197,9 @@ class EndRole(Act, name="end_role", may=May.KEEP, says="End a role"):
     def decide(self, case: Case) -> Decision:
         live = [row for row in case.db.execute(_live_roles, {"person": case.ids["person"]}) if row.role == self.role]
         if not live:
-            return Decision([Reason("already_so", f"That person is not {ROLES[self.role]}.", "role", "There is nothing to end.")])
+            return Decision(
+                [Reason("already_so", f"That person is not {ROLES[self.role]}.", "role", "There is nothing to end.")]
+            )
         row = live[0]
         reasons = [] if row.given_at < case.at else [_before(row.given_at)]
         return Decision(reasons, {"role_id": row.id}, row.seq)
@@ -175,22 +215,43 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
     person: PersonRef = Field(title="Person")
     subject: Subject = Field(title="Subject")
     trained_on: DayText = Field(title="Trained on")
-    good_to_on: DayText | None = Field(None, title="Good to", description=f"{REFRESHER_MONTHS} months later, if the plan says nothing else.")
+    good_to_on: DayText | None = Field(
+        None, title="Good to", description=f"{REFRESHER_MONTHS} months later, if the plan says nothing else."
+    )
     given_by: Line = Field("in house", title="Given by")
 
     def decide(self, case: Case) -> Decision:
         reasons = []
         good_to = self.good_to_on or months_later(self.trained_on, REFRESHER_MONTHS)
         if self.trained_on > case.now[:10]:
-            reasons.append(Reason("in_the_future", f"{say_day(self.trained_on)} has not come yet.", "trained_on", "Enter the day the training was had."))
+            reasons.append(
+                Reason(
+                    "in_the_future",
+                    f"{say_day(self.trained_on)} has not come yet.",
+                    "trained_on",
+                    "Enter the day the training was had.",
+                )
+            )
         if good_to <= self.trained_on:
-            reasons.append(Reason("wrong_form", "It cannot be good to a day before it was had.", "good_to_on", f"{TRAINING[self.subject]} is usually refreshed after {REFRESHER_MONTHS} months."))
+            reasons.append(
+                Reason(
+                    "wrong_form",
+                    "It cannot be good to a day before it was had.",
+                    "good_to_on",
+                    f"{TRAINING[self.subject]} is usually refreshed after {REFRESHER_MONTHS} months.",
+                )
+            )
         return Decision(reasons, {"good_to_on": good_to})
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         told = {name: entry.body[name] for name in ("subject", "trained_on", "given_by")}
-        return [Add("training", {"id": entry.id, "person_id": entry.ids["person"], **told, "good_to_on": entry.decided["good_to_on"]})]
+        return [
+            Add(
+                "training",
+                {"id": entry.id, "person_id": entry.ids["person"], **told, "good_to_on": entry.decided["good_to_on"]},
+            )
+        ]
 
 
 class RecordDeparture(Act, name="record_departure", may=May.KEEP, says="Record that a person left"):
@@ -217,7 +278,9 @@ class RecordDeparture(Act, name="record_departure", may=May.KEEP, says="Record t
 
 
 def _role_row(entry: Entry, id_: str, person: str, role: str) -> Add:
-    return Add("person_role", {"id": id_, "person_id": person, "role": role, **entry.moment("given"), **no_moment("ended")})
+    return Add(
+        "person_role", {"id": id_, "person_id": person, "role": role, **entry.moment("given"), **no_moment("ended")}
+    )
 
 
 def _gone(left: str) -> Reason:
@@ -225,4 +288,9 @@ def _gone(left: str) -> Reason:
 
 
 def _before(given: str) -> Reason:
-    return Reason("overlaps_history", f"The role was given on {say(given)}; it cannot end before.", "happened_at", "Look at the day and time.")
+    return Reason(
+        "overlaps_history",
+        f"The role was given on {say(given)}; it cannot end before.",
+        "happened_at",
+        "Look at the day and time.",
+    )

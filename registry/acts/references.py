@@ -27,14 +27,24 @@ WORDS = {
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
-_vehicle_housing = select(housing.c.id, vehicle.c.name, housing.c.name.label("part")).join(vehicle, vehicle.c.id == housing.c.vehicle_id)
-_site_station = select(station.c.id, site.c.name, station.c.name.label("part")).join(site, site.c.id == station.c.site_id)
+_vehicle_housing = select(housing.c.id, vehicle.c.name, housing.c.name.label("part")).join(
+    vehicle, vehicle.c.id == housing.c.vehicle_id
+)
+_site_station = select(station.c.id, site.c.name, station.c.name.label("part")).join(
+    site, site.c.id == station.c.site_id
+)
 #: Kind -> statements whose rows are (id, what people call it, ...); small tables, read whole when a name is given.
 _NAMES: dict[str, list[sa.Select[Any]]] = {
     "site": [select(site.c.id, site.c.name)],
     "vehicle": [select(vehicle.c.id, vehicle.c.name), select(vehicle.c.id, vehicle.c.hull_number)],
-    "unit_type": [select(unit_type.c.id, unit_type.c.maker, unit_type.c.name), select(unit_type.c.id, unit_type.c.name)],
-    "person": [select(person_private.c.person_id, person_private.c.name), select(person_private.c.person_id, person_private.c.badge)],
+    "unit_type": [
+        select(unit_type.c.id, unit_type.c.maker, unit_type.c.name),
+        select(unit_type.c.id, unit_type.c.name),
+    ],
+    "person": [
+        select(person_private.c.person_id, person_private.c.name),
+        select(person_private.c.person_id, person_private.c.badge),
+    ],
     "bay": [_vehicle_bay],
     "housing": [_vehicle_housing],
     "station": [_site_station, select(station.c.id, station.c.name)],
@@ -62,7 +72,9 @@ def resolve_all(db: sa.Connection, act: Act, at: str) -> tuple[dict[str, Any], l
     return ids, reasons
 
 
-def resolve(db: sa.Connection, kind: str, text: str, at: str, field: str | None = None, *, evidence: bool = False) -> Found:
+def resolve(
+    db: sa.Connection, kind: str, text: str, at: str, field: str | None = None, *, evidence: bool = False
+) -> Found:
     """The id of the one thing of this kind that `text` names: its id, our code or address, a maker's label, a name.
 
     With `evidence`, a numbered copy of a label is refused: it says which half is meant, not where the half is.
@@ -73,7 +85,12 @@ def resolve(db: sa.Connection, kind: str, text: str, at: str, field: str | None 
     marked = _code_in(db, text)
     if isinstance(marked, Marked):
         if evidence and marked.copy:
-            return Reason("copy_label", f"This is copy {marked.copy} of the label of {say_code(marked.code)}: it proves nothing about where the half is.", field, "Scan the label on the half itself.")
+            return Reason(
+                "copy_label",
+                f"This is copy {marked.copy} of the label of {say_code(marked.code)}: it proves nothing about where the half is.",
+                field,
+                "Scan the label on the half itself.",
+            )
         return _by_code(db, kind, marked.code, at, field)
     if isinstance(marked, Reason):
         return _for(marked, field)
@@ -83,7 +100,12 @@ def resolve(db: sa.Connection, kind: str, text: str, at: str, field: str | None 
         return _pairing(db, text, at, field)
     if kind in _NAMES:
         return _by_name(db, kind, text, field)
-    return Reason("unknown_label", f"{_quoted(text)} is not the id of a {WORDS[kind]}.", field, "Choose it on the page it stands on.")
+    return Reason(
+        "unknown_label",
+        f"{_quoted(text)} is not the id of a {WORDS[kind]}.",
+        field,
+        "Choose it on the page it stands on.",
+    )
 
 
 def _code_in(db: sa.Connection, text: str) -> Marked | Reason | None:
@@ -96,7 +118,11 @@ def _code_in(db: sa.Connection, text: str) -> Marked | Reason | None:
             code = read_code(text)
         except ValueError as misread:
             # It may be a serial of that form; `find_half` looks. For all else it is one of our codes, misread.
-            return None if bearer_free_text(db, text) else Reason("unreadable_label", str(misread), next="Scan it again, or read it aloud to somebody.")
+            return (
+                None
+                if bearer_free_text(db, text)
+                else Reason("unreadable_label", str(misread), next="Scan it again, or read it aloud to somebody.")
+            )
         return Marked(code) if bearer(db, code) else None
     return None
 
@@ -111,14 +137,24 @@ def bearer_free_text(db: sa.Connection, text: str) -> bool:
 def _by_code(db: sa.Connection, kind: str, code: str, at: str, field: str | None) -> Found:
     found = bearer(db, code)
     if found is None:
-        return Reason("unknown_label", f"Nothing bears the code {say_code(code)}.", field, "Scan it again, or look for it in the index.")
+        return Reason(
+            "unknown_label",
+            f"Nothing bears the code {say_code(code)}.",
+            field,
+            "Scan it again, or look for it in the index.",
+        )
     if found[0] == kind:
         return found[1]
     if kind == "pairing" and found[0] == "half":
         return _pairing_of(db, found[1], at, f"half {say_code(code)}", field)
     if kind == "housing" and found[0] == "bay":
         return db.execute(_housing_of_bay, {"bay": found[1]}).scalar_one()
-    return Reason("unknown_label", f"{say_code(code)} is a {WORDS[found[0]]}, not a {WORDS[kind]}.", field, f"Scan the {WORDS[kind]}.")
+    return Reason(
+        "unknown_label",
+        f"{say_code(code)} is a {WORDS[found[0]]}, not a {WORDS[kind]}.",
+        field,
+        f"Scan the {WORDS[kind]}.",
+    )
 
 
 def _by_id(db: sa.Connection, kind: str, text: str, field: str | None) -> Found:
@@ -135,7 +171,12 @@ def _pairing(db: sa.Connection, text: str, at: str, field: str | None) -> Found:
         return found
     half = find_half(db, text, field)
     if isinstance(half, Reason):
-        return Reason("unknown_label", f"No pair is called {_quoted(text)}, and no half bears it.", field, "Scan one of its halves.")
+        return Reason(
+            "unknown_label",
+            f"No pair is called {_quoted(text)}, and no half bears it.",
+            field,
+            "Scan one of its halves.",
+        )
     return _pairing_of(db, half, at, _quoted(text), field)
 
 
@@ -145,7 +186,16 @@ def _pairing_of(db: sa.Connection, half: str, at: str, shown: str, field: str | 
     for row in rows:
         if row.paired_at <= at and (row.ended_at is None or at < row.ended_at):
             return row.id
-    return rows[0].id if rows else Reason("half_alone", f"{shown[0].upper()}{shown[1:]} is not in a pair.", field, "Enter its matched-pair statement first.")
+    return (
+        rows[0].id
+        if rows
+        else Reason(
+            "half_alone",
+            f"{shown[0].upper()}{shown[1:]} is not in a pair.",
+            field,
+            "Enter its matched-pair statement first.",
+        )
+    )
 
 
 def _by_name(db: sa.Connection, kind: str, text: str, field: str | None) -> Found:
@@ -153,10 +203,24 @@ def _by_name(db: sa.Connection, kind: str, text: str, field: str | None) -> Foun
     if len(found) == 1:
         return found.pop()
     if found:
-        return Reason("ambiguous_label", f"{len(found)} things are called {_quoted(text)}.", field, f"Scan the {WORDS[kind]}, or give more of its name.")
+        return Reason(
+            "ambiguous_label",
+            f"{len(found)} things are called {_quoted(text)}.",
+            field,
+            f"Scan the {WORDS[kind]}, or give more of its name.",
+        )
     known = [" ".join(filter(None, row[1:])) for row in db.execute(_NAMES[kind][0])]
-    some = f" Known: {', '.join(sorted(known)[:8])}{' …' if len(known) > 8 else ''}." if known else " None is in the registry yet."
-    return Reason("unknown_label", f"No {WORDS[kind]} is called {_quoted(text)}.{some}", field, "Choose one of those, or enter it first.")
+    some = (
+        f" Known: {', '.join(sorted(known)[:8])}{' …' if len(known) > 8 else ''}."
+        if known
+        else " None is in the registry yet."
+    )
+    return Reason(
+        "unknown_label",
+        f"No {WORDS[kind]} is called {_quoted(text)}.{some}",
+        field,
+        "Choose one of those, or enter it first.",
+    )
 
 
 def _fits(text: str, parts: Any) -> bool:
@@ -171,7 +235,11 @@ def _plain(text: str) -> str:
 
 
 def _is_id(text: str) -> bool:
-    return len(text) == 36 and text[8] == text[13] == text[18] == text[23] == "-" and all(c in "0123456789abcdef-" for c in text)
+    return (
+        len(text) == 36
+        and text[8] == text[13] == text[18] == text[23] == "-"
+        and all(c in "0123456789abcdef-" for c in text)
+    )
 
 
 def _for(reason: Reason, field: str | None) -> Reason:
@@ -181,4 +249,3 @@ def _for(reason: Reason, field: str | None) -> Reason:
 def _quoted(text: str) -> str:
     shown = "".join(char if char.isprintable() else "·" for char in text)
     return f"“{shown[:60]}{'…' if len(shown) > 60 else ''}”"
-

@@ -49,13 +49,17 @@ def _neighbour_statements(key: str) -> tuple[sa.Select[Any], sa.Select[Any]]:
 _NEIGHBOURS = {key: _neighbour_statements(key) for key in ("bay_id", "sensor_id", "electronics_id")}
 _installation = select(span.c.installation_id).where(span.c.id == bindparam("span"))
 _live_of = {
-    "half": _stays.where(span.c.removed_at.is_(None), sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing"))),
+    "half": _stays.where(
+        span.c.removed_at.is_(None),
+        sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")),
+    ),
     "vehicle": _stays.where(span.c.removed_at.is_(None), bay.c.vehicle_id == bindparam("thing")),
 }
 _stays_at = _stays.where(bay.c.vehicle_id == bindparam("vehicle"), in_force(span, "installed_at", "removed_at"))
 _one_stay = _stays.where(span.c.id == bindparam("span"))
 _stay_of_half = _stays.where(
-    sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")), in_force(span, "installed_at", "removed_at")
+    sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")),
+    in_force(span, "installed_at", "removed_at"),
 )
 _sharing = _stays.where(
     sa.or_(*(span.c[name].in_(bindparam(name, expanding=True)) for name in ("bay_id", "sensor_id", "electronics_id")))
@@ -78,7 +82,9 @@ _vehicle_site = (
     .join(site, site.c.id == vehicle_place.c.site_id)
     .where(vehicle_place.c.id == newest(_vehicle_places, "since_at", _vehicle_places.c.vehicle_id == bindparam("vehicle")))
 )  # fmt: skip
-_accepted = select(bay_type.c.unit_type_id).where(bay_type.c.bay_id == bindparam("bay"), in_force(bay_type, "accepted_at", "ended_at"))
+_accepted = select(bay_type.c.unit_type_id).where(
+    bay_type.c.bay_id == bindparam("bay"), in_force(bay_type, "accepted_at", "ended_at")
+)
 _holds = select(hold).where(
     in_force(hold, "placed_at", "released_at"),
     sa.or_(*(hold.c[name].in_(bindparam(name, expanding=True)) for name in SUBJECTS)),
@@ -98,7 +104,9 @@ _last_signoffs = (
 _named_signoff = _signoffs.where(esd_signoff.c.id == bindparam("signoff"))
 _retired = select(retirement.c.half_id, retirement.c.vehicle_id).where(
     retirement.c.retired_at <= AT,
-    sa.or_(retirement.c.half_id.in_(bindparam("halves", expanding=True)), retirement.c.vehicle_id == bindparam("vehicle")),
+    sa.or_(
+        retirement.c.half_id.in_(bindparam("halves", expanding=True)), retirement.c.vehicle_id == bindparam("vehicle")
+    ),
 )
 
 
@@ -116,7 +124,9 @@ def live_stays_of(db: sa.Connection, what: str, thing: str) -> list[Stay]:
 
 def stay_with(db: sa.Connection, span_id: str, installed_at: str, removed_at: str | None) -> Stay:
     """A stay as it would be with other instants."""
-    return replace(Stay(*db.execute(_one_stay, {"span": span_id}).one()), installed_at=installed_at, removed_at=removed_at)
+    return replace(
+        Stay(*db.execute(_one_stay, {"span": span_id}).one()), installed_at=installed_at, removed_at=removed_at
+    )
 
 
 def stay_of_half(db: sa.Connection, half_id: str, at: str) -> Stay | None:
@@ -167,7 +177,18 @@ def open_holds(db: sa.Connection, at: str, names: dict[str, dict[str, str]]) -> 
     found = []
     for row in rows:
         column = next(name for name in SUBJECTS if row[name])
-        found.append(Hold(row["id"], names[column][row[column]], row["cause"], row["reason"], row["placed_at"], row["placed_by_id"], row["done_by_id"], row["seq"]))
+        found.append(
+            Hold(
+                row["id"],
+                names[column][row[column]],
+                row["cause"],
+                row["reason"],
+                row["placed_at"],
+                row["placed_by_id"],
+                row["done_by_id"],
+                row["seq"],
+            )
+        )
     return tuple(found)
 
 
@@ -178,7 +199,9 @@ def signoffs_of(case: Case, named: str | None) -> tuple[list[Signoff], Signoff |
     return own, Signoff(*row) if row else None
 
 
-def retired_words(db: sa.Connection, at: str, known: dict[str, Half], vehicle_id: str, vehicle_name: str) -> tuple[str, ...]:
+def retired_words(
+    db: sa.Connection, at: str, known: dict[str, Half], vehicle_id: str, vehicle_name: str
+) -> tuple[str, ...]:
     """Words for whichever of these things were retired by then."""
     rows = db.execute(_retired, {"at": at, "halves": sorted(known), "vehicle": vehicle_id})
     return tuple(known[row.half_id].say() if row.half_id else vehicle_name for row in rows)

@@ -31,7 +31,12 @@ def _reason(cls: type[BaseModel], fault: ErrorDetails, prefix: str) -> Reason:
         return Reason("missing_field", f"{label} is needed.", field, "Fill it in.")
     if kind == "extra_forbidden":
         names = ", ".join(sorted(cls.model_fields))
-        return Reason("unknown_field", f"“{top[:60]}” is not a field here. The fields are: {names}.", field, "Take it out, or spell it as listed.")
+        return Reason(
+            "unknown_field",
+            f"“{top[:60]}” is not a field here. The fields are: {names}.",
+            field,
+            "Take it out, or spell it as listed.",
+        )
     return Reason("wrong_form", f"{label}: {_told(kind, context)}", field)
 
 
@@ -45,7 +50,14 @@ def _told(kind: str, context: dict[str, Any]) -> str:
         return f"give at least {context['min_length']}."
     if kind == "too_long":
         return f"at most {context['max_length']} can be given at once."
-    wanted = {"int": "a whole number", "bool": "true or false", "list": "a list", "dict": "an object with named fields", "string": "text", "model": "an object with named fields"}
+    wanted = {
+        "int": "a whole number",
+        "bool": "true or false",
+        "list": "a list",
+        "dict": "an object with named fields",
+        "string": "text",
+        "model": "an object with named fields",
+    }
     for word, form in wanted.items():
         if kind.startswith(word):
             return f"this must be {form}."

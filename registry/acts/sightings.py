@@ -16,15 +16,21 @@ from registry.errors import Reason
 from registry.models.sightings import discrepancy
 from registry.models.whereabouts import whereabouts
 
-_one = select(discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq).where(discrepancy.c.id == bindparam("id"))
+_one = select(discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq).where(
+    discrepancy.c.id == bindparam("id")
+)
 
 
 class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record what is in the hull"):
     """What you found in a bay, whatever the record says. It moves nothing; where it differs, both ends are told."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
-    sensor: SeatedHalfRef | None = Field(None, title="Sensor half found", description="Scan it. Leave it empty if there is none.")
-    electronics: SeatedHalfRef | None = Field(None, title="Electronics half found", description="Scan it. Leave it empty if there is none.")
+    sensor: SeatedHalfRef | None = Field(
+        None, title="Sensor half found", description="Scan it. Leave it empty if there is none."
+    )
+    electronics: SeatedHalfRef | None = Field(
+        None, title="Electronics half found", description="Scan it. Leave it empty if there is none."
+    )
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
 
@@ -45,7 +51,11 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
         near = seats.neighbours(case.db, "bay_id", case.ids["bay"], case.at).before
         stay = near if near and (near.removed_at or NEVER) > case.at else None
         ends = differing(case, case.ids["bay"], [stay.sensor_id, stay.electronics_id] if stay else [], found, case.at)
-        return Decision(reasons, {"ends": ends, "outcome": "differs" if ends else "as_recorded"}, remarks=[end["words"] for end in ends])
+        return Decision(
+            reasons,
+            {"ends": ends, "outcome": "differs" if ends else "as_recorded"},
+            remarks=[end["words"] for end in ends],
+        )
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -63,9 +73,23 @@ class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True
         row = case.db.execute(_one, {"id": case.ids["discrepancy"]}).one()
         reasons = []
         if row.settled_at:
-            reasons.append(Reason("already_so", f"It was settled on {say(row.settled_at)}.", "discrepancy", "There is nothing to settle."))
+            reasons.append(
+                Reason(
+                    "already_so",
+                    f"It was settled on {say(row.settled_at)}.",
+                    "discrepancy",
+                    "There is nothing to settle.",
+                )
+            )
         elif row.noted_at >= case.at:
-            reasons.append(Reason("overlaps_history", f"It was noted at {say(row.noted_at)}; it cannot be settled before.", "happened_at", "Look at the day and time."))
+            reasons.append(
+                Reason(
+                    "overlaps_history",
+                    f"It was noted at {say(row.noted_at)}; it cannot be settled before.",
+                    "happened_at",
+                    "Look at the day and time.",
+                )
+            )
         return Decision(reasons, touched=row.seq)
 
     @staticmethod
@@ -87,12 +111,32 @@ def differing(case: Case, bay_id: str, expected: list[str], found: list[str], at
     return [{"bay": end.bay, "half": end.half, "words": end.words} for end in ends]
 
 
-def sighted(entry: Entry, id_: str, bay: str, halves: dict[str, str | None], ends: list[dict[str, Any]], at: str) -> list[Effect]:
+def sighted(
+    entry: Entry, id_: str, bay: str, halves: dict[str, str | None], ends: list[dict[str, Any]], at: str
+) -> list[Effect]:
     """The sighting, and one open discrepancy for every end."""
     told = {"outcome": "differs" if ends else "as_recorded", "words": entry.body.get("words") or "", "act_id": entry.id}
-    row = {"id": id_, "bay_id": bay, "sensor_id": halves["sensor"], "electronics_id": halves["electronics"], **entry.moment("sighted", at), **told}
+    row = {
+        "id": id_,
+        "bay_id": bay,
+        "sensor_id": halves["sensor"],
+        "electronics_id": halves["electronics"],
+        **entry.moment("sighted", at),
+        **told,
+    }
     made: list[Effect] = [Add("sighting", row)]
     for number, end in enumerate(ends):
         open_ = {**entry.moment("noted", at), **no_moment("settled")}
-        made.append(Add("discrepancy", {"id": entry.derived(f"end:{number}"), "bay_id": end["bay"], "half_id": end["half"], "words": end["words"], **open_}))
+        made.append(
+            Add(
+                "discrepancy",
+                {
+                    "id": entry.derived(f"end:{number}"),
+                    "bay_id": end["bay"],
+                    "half_id": end["half"],
+                    "words": end["words"],
+                    **open_,
+                },
+            )
+        )
     return made

@@ -23,17 +23,41 @@ class AddSite(Act, name="add_site", may=May.KEEP, says="Add a site"):
 
     site: Line = Field(title="Name")
     kind: one_from(SITE_KINDS) = Field(title="Kind")
-    offset_min: Annotated[int, Field(ge=-1439, le=1439)] = Field(0, title="Minutes east of UTC", description="For showing local time beside UTC.")
+    offset_min: Annotated[int, Field(ge=-1439, le=1439)] = Field(
+        0, title="Minutes east of UTC", description="For showing local time beside UTC."
+    )
 
     def decide(self, case: Case) -> Decision:
         known = case.db.execute(_site_named, {"name": self.site}).first()
-        reasons = [Reason("already_known", f"A site called {self.site} is in the registry.", "site", "Use it, or give this one another name.")] if known else []
+        reasons = (
+            [
+                Reason(
+                    "already_known",
+                    f"A site called {self.site} is in the registry.",
+                    "site",
+                    "Use it, or give this one another name.",
+                )
+            ]
+            if known
+            else []
+        )
         return Decision(reasons, {"code": case.draw()})
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         body = entry.body
-        return [Add("site", {"id": entry.id, "code": entry.decided["code"], "name": body["site"], "kind": body["kind"], "offset_min": body["offset_min"]})]
+        return [
+            Add(
+                "site",
+                {
+                    "id": entry.id,
+                    "code": entry.decided["code"],
+                    "name": body["site"],
+                    "kind": body["kind"],
+                    "offset_min": body["offset_min"],
+                },
+            )
+        ]
 
 
 class AddStation(Act, name="add_station", may=May.EQUIP, says="Add an ESD station"):
@@ -45,10 +69,32 @@ class AddStation(Act, name="add_station", may=May.EQUIP, says="Add an ESD statio
 
     def decide(self, case: Case) -> Decision:
         known = case.db.execute(_station_named, {"site": case.ids["site"], "name": self.station}).first()
-        reasons = [Reason("already_known", f"A station called {self.station} is at that site already.", "station", "Use it, or give this one another name.")] if known else []
+        reasons = (
+            [
+                Reason(
+                    "already_known",
+                    f"A station called {self.station} is at that site already.",
+                    "station",
+                    "Use it, or give this one another name.",
+                )
+            ]
+            if known
+            else []
+        )
         return Decision(reasons, {"code": case.draw()})
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         body = entry.body
-        return [Add("station", {"id": entry.id, "code": entry.decided["code"], "site_id": entry.ids["site"], "name": body["station"], "kind": body["kind"]})]
+        return [
+            Add(
+                "station",
+                {
+                    "id": entry.id,
+                    "code": entry.decided["code"],
+                    "site_id": entry.ids["site"],
+                    "name": body["station"],
+                    "kind": body["kind"],
+                },
+            )
+        ]

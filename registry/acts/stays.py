@@ -21,8 +21,15 @@ _KEY = {"sensor": "sensor_id", "electronics": "electronics_id"}
 
 
 def seat_facts(
-    case: Case, bay_id: str, sensor: str, electronics: str, *, until: str | None = None, named: str | None = None,
-    leaving: str | None = None, fields: tuple[str, str] = ("sensor", "electronics"),
+    case: Case,
+    bay_id: str,
+    sensor: str,
+    electronics: str,
+    *,
+    until: str | None = None,
+    named: str | None = None,
+    leaving: str | None = None,
+    fields: tuple[str, str] = ("sensor", "electronics"),
 ) -> tuple[SeatFacts, sa.Row]:
     """Everything that decides whether these halves may go into this bay at the case's instant, and the bay's row."""  # fmt: skip
     db, at = case.db, case.at
@@ -34,7 +41,11 @@ def seat_facts(
     places = {} if found.verdict == "whole" else whereabouts(db, found.partners, at)
     own = {id_: known[id_] for id_ in (sensor, electronics)}
     bay = f"{row.vehicle}, bay {row.letter}"
-    names = {"half_id": {id_: one.say() for id_, one in own.items()}, "bay_id": {bay_id: bay}, "vehicle_id": {row.vehicle_id: row.vehicle}}
+    names = {
+        "half_id": {id_: one.say() for id_, one in own.items()},
+        "bay_id": {bay_id: bay},
+        "vehicle_id": {row.vehicle_id: row.vehicle},
+    }
     if found.pairing:
         names["pairing_id"] = {found.pairing.id: f"pair {found.pairing.name}"}
     near = [seats.neighbours(db, _KEY[known[id_].kind], id_, at) for id_ in (sensor, electronics)]
@@ -79,7 +90,9 @@ def _moves_not_logged(case: Case, facts: SeatFacts, row: sa.Row) -> list[str]:
     ]
 
 
-def lift(case: Case, bay_id: str, sensor: str, electronics: str, at: str) -> tuple[Stay | None, list[Reason], dict[str, Any], sa.Row]:
+def lift(
+    case: Case, bay_id: str, sensor: str, electronics: str, at: str
+) -> tuple[Stay | None, list[Reason], dict[str, Any], sa.Row]:
     """The stay that ends when these halves come out of this bay at `at`, why it cannot, what is decided, the bay."""
     near = seats.neighbours(case.db, "bay_id", bay_id, at)
     row = seats.bay_facts(case.db, bay_id, at)
@@ -87,12 +100,18 @@ def lift(case: Case, bay_id: str, sensor: str, electronics: str, at: str) -> tup
     known = seats.halves(case.db, [sensor, electronics])
     places = whereabouts(case.db, known, at)
     elsewhere = {id_: place.say() for id_, place in places.items() if place.bay_id != bay_id}
-    reasons = reasons_not_to_lift(stay, f"{row.vehicle}, bay {row.letter}", at, near.after, list(known.values()), elsewhere)
+    reasons = reasons_not_to_lift(
+        stay, f"{row.vehicle}, bay {row.letter}", at, near.after, list(known.values()), elsewhere
+    )
     decided: dict[str, Any] = {"site": row.site_id}
     if stay is None or reasons:
         return stay, reasons, decided, row
     other = reasons_of_other(stay, known[sensor], known[electronics], elsewhere)
-    decided |= {"span": stay.id, "installation": seats.installation_of(case.db, stay.id), "pairing_out": stay.pairing_id}
+    decided |= {
+        "span": stay.id,
+        "installation": seats.installation_of(case.db, stay.id),
+        "pairing_out": stay.pairing_id,
+    }
     decided["out"] = [stay.sensor_id, stay.electronics_id]
     if other:
         by_kind = {half.kind: half.id for half in known.values()}
@@ -105,8 +124,19 @@ def put_in(entry: Entry, bay: str, sensor: str, electronics: str, until: str | N
     """The installation and its span; with `until`, a stay that is over."""
     keys = {"bay_id": bay, "pairing_id": entry.decided["pairing"], "sensor_id": sensor, "electronics_id": electronics}
     installation = entry.derived("installation")
-    end = {**entry.moment("removed", until), "closed_by": entry.id} if until else {**no_moment("removed"), "closed_by": None}
-    span = {"id": entry.derived("span"), "installation_id": installation, **keys, **entry.moment("installed"), **end, "opened_by": entry.id}
+    end = (
+        {**entry.moment("removed", until), "closed_by": entry.id}
+        if until
+        else {**no_moment("removed"), "closed_by": None}
+    )
+    span = {
+        "id": entry.derived("span"),
+        "installation_id": installation,
+        **keys,
+        **entry.moment("installed"),
+        **end,
+        "opened_by": entry.id,
+    }
     return [Add("installation", {"id": installation, **keys}), Add("installation_span", span)]
 
 
@@ -119,7 +149,11 @@ def lifted(entry: Entry, at: str, *, follows: bool = False) -> list[Effect]:
     ]
     if body["condition"] != "sound":
         reason = f"Came out {body['condition']}. {body.get('words') or ''}".strip()
-        made.append(hold_row(entry, entry.derived("condition-hold"), "pairing_id", decided["pairing_out"], body["condition"], reason))
+        made.append(
+            hold_row(
+                entry, entry.derived("condition-hold"), "pairing_id", decided["pairing_out"], body["condition"], reason
+            )
+        )
     if found := decided.get("found"):
         # What came out is not what the record had: the stay ends, and neither half is put anywhere by it.
         return [*made, *sighted(entry, entry.derived("sighting"), entry.ids["bay"], found["halves"], found["ends"], at)]
@@ -132,7 +166,17 @@ def came_out(entry: Entry, sensor: str, electronics: str, at: str) -> list[Effec
     if not site:
         return []
     return [
-        Add("half_place", {"id": entry.derived(f"out:{name}"), "half_id": half, "site_id": site, "spot": "", **entry.moment("since", at), "by_act": entry.id})
+        Add(
+            "half_place",
+            {
+                "id": entry.derived(f"out:{name}"),
+                "half_id": half,
+                "site_id": site,
+                "spot": "",
+                **entry.moment("since", at),
+                "by_act": entry.id,
+            },
+        )
         for half, name in ((sensor, "sensor"), (electronics, "electronics"))
     ]
 
@@ -141,4 +185,7 @@ def removal(entry: Entry, installation: str, reason: str, condition: str, follow
     words = entry.body.get("words") or ""
     told = {"reason": reason, "condition": condition, "seat_follows": int(follows), "words": words}
     by = entry.ids.get("removed_by") or entry.done_by
-    return Add("removal", {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, "done_by_id": by, **told})
+    return Add(
+        "removal",
+        {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, "done_by_id": by, **told},
+    )

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from registry.acts import fold as folding
 from registry.acts import log, tree
 from registry.acts.catalogue import ACTS
-from registry.acts.checkpoints import Checkpoint, Verifier, read_checkpoint
+from registry.acts.checkpoints import Checkpoint, Keyring, Verifier, read_checkpoint
 from registry.acts.effects import lifted
 from registry.acts.entry import Entry, read
 from registry.models.base import metadata
@@ -39,7 +39,13 @@ class Report(NamedTuple):
 
 
 def verify(
-    db: sa.Connection, verifier: Verifier, *, against: Checkpoint | None = None, strict: bool = False, most: int = 20, progress: Progress | None = None
+    db: sa.Connection,
+    verifier: Verifier | Keyring,
+    *,
+    against: Checkpoint | None = None,
+    strict: bool = False,
+    most: int = 20,
+    progress: Progress | None = None,
 ) -> Report:
     """Check leaves, tree, columns, signatures, the fold against every table, the schema and the references.
 
@@ -122,7 +128,10 @@ def _strictly(entry: Entry, raw: bytes, told: _Told) -> None:
     entry = lifted(entry)
     for name, value in ACTS[entry.act].again(entry).items():
         if not _close(entry.decided.get(name), value):
-            told(where, f"Entry {entry.seq:,}: {name} was decided as {entry.decided.get(name)!r}; worked out again it is {value!r}.")
+            told(
+                where,
+                f"Entry {entry.seq:,}: {name} was decided as {entry.decided.get(name)!r}; worked out again it is {value!r}.",
+            )
 
 
 def _close(one: Any, other: Any) -> bool:
@@ -157,7 +166,13 @@ def _root_of(size: int, leaves: list[bytes], nodes: dict[tuple[int, int], bytes]
     return tree.root(size, lambda level, ix: leaves[ix] if level == 0 else nodes[level, ix])
 
 
-def _checkpoints(db: sa.Connection, verifier: Verifier, leaves: list[bytes], nodes: dict[tuple[int, int], bytes], told: _Told) -> int:
+def _checkpoints(
+    db: sa.Connection,
+    verifier: Verifier | Keyring,
+    leaves: list[bytes],
+    nodes: dict[tuple[int, int], bytes],
+    told: _Told,
+) -> int:
     count = 0
     for size, note in log.checkpoints(db):
         count += 1
@@ -175,9 +190,15 @@ def _checkpoints(db: sa.Connection, verifier: Verifier, leaves: list[bytes], nod
 def _grown_from(point: Checkpoint, leaves: list[bytes], nodes: dict[tuple[int, int], bytes], told: _Told) -> None:
     where = f"checkpoint {point.size:,}"
     if point.size > len(leaves):
-        told(where, f"The checkpoint counts {point.size:,} entries, and the log has {len(leaves):,}: its end was cut off, or it is another log.")
+        told(
+            where,
+            f"The checkpoint counts {point.size:,} entries, and the log has {len(leaves):,}: its end was cut off, or it is another log.",
+        )
     elif _root_of(point.size, leaves, nodes) != point.root:
-        told(where, f"The log’s first {point.size:,} entries are not those of the checkpoint: the beginning of the log was changed.")
+        told(
+            where,
+            f"The log’s first {point.size:,} entries are not those of the checkpoint: the beginning of the log was changed.",
+        )
 
 
 def _fold_against(db: sa.Connection, size: int, told: _Told, progress: Progress | None) -> int:
@@ -214,6 +235,11 @@ def _references(db: sa.Connection, told: _Told) -> None:
             pairs = [(element.parent, element.column) for element in key.elements]
             there = pairs[0][1].table.alias("there")
             match = sa.and_(*(mine == there.c[other.name] for mine, other in pairs))
-            lost = sa.select(sa.func.count()).select_from(table).where(pairs[0][0].is_not(None), ~sa.exists().where(match))
+            lost = (
+                sa.select(sa.func.count()).select_from(table).where(pairs[0][0].is_not(None), ~sa.exists().where(match))
+            )
             if db.execute(lost).scalar():
-                told(f"table {table.name}", f"A row of {table.name} refers to a row of {key.referred_table.name} that is not there.")
+                told(
+                    f"table {table.name}",
+                    f"A row of {table.name} refers to a row of {key.referred_table.name} that is not there.",
+                )

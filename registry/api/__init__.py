@@ -2,8 +2,9 @@
 
 from flask import Flask
 
-from registry.api import views
+from registry.api import acts, fleet, log, scan, units  # noqa: F401  each adds its routes to the blueprint
+from registry.api.asking import bp
 
 
 def register(app: Flask) -> None:
-    app.register_blueprint(views.bp)
+    app.register_blueprint(bp)

@@ -24,13 +24,21 @@ def document() -> dict[str, Any]:
     """The whole document."""
     return {
         "openapi": "3.1.0",
-        "info": {"title": "Pairbook", "version": __version__, "description": "Matched halves, the bays they sit in, and the acts that change the record."},
+        "info": {
+            "title": "Pairbook",
+            "version": __version__,
+            "description": "Matched halves, the bays they sit in, and the acts that change the record.",
+        },
         "servers": [{"url": "/api/v1"}],
         "security": [{"token": []}],
         "paths": _paths(),
         "components": {
             "securitySchemes": {"token": {"type": "http", "scheme": "bearer"}},
-            "schemas": {"Problem": _problem(), "Act": {"oneOf": [{"$ref": f"#/components/schemas/{name}"} for name in sorted(ACTS)]}, **_acts()},
+            "schemas": {
+                "Problem": _problem(),
+                "Act": {"oneOf": [{"$ref": f"#/components/schemas/{name}"} for name in sorted(ACTS)]},
+                **_acts(),
+            },
         },
     }
 
@@ -47,8 +55,16 @@ def _schema(cls: type[Act]) -> dict[str, Any]:
     schema["description"] = f"{(cls.__doc__ or '').strip()}\n\nMay be done by {name_roles(cls.may)}."
     schema["properties"] = {"act": {"const": cls.name}, "version": {"const": cls.version}, **schema["properties"]}
     schema["required"] = ["act", "version", *schema.get("required", [])]
-    schema["properties"]["happened_at"] = {"type": "string", "format": "date-time", "description": "RFC 3339 with an offset."}
-    schema["properties"]["id"] = {"type": "string", "format": "uuid", "description": "A UUID of version 7, made by the sender."}
+    schema["properties"]["happened_at"] = {
+        "type": "string",
+        "format": "date-time",
+        "description": "RFC 3339 with an offset.",
+    }
+    schema["properties"]["id"] = {
+        "type": "string",
+        "format": "uuid",
+        "description": "A UUID of version 7, made by the sender.",
+    }
     if cls.private is not None:
         schema["properties"]["private"] = cls.private.model_json_schema()
         schema["required"].append("private")
@@ -71,7 +87,14 @@ def _problem() -> dict[str, Any]:
         "type": "object",
         "description": "RFC 9457. Every refusal has this shape; `reasons` holds all of them at once.",
         "required": ["type", "title", "status", "code", "detail", "reasons"],
-        "properties": {"type": {"type": "string"}, "title": {"type": "string"}, "status": {"type": "integer"}, "code": {"type": "string"}, "detail": {"type": "string"}, "reasons": {"type": "array", "items": reason}},
+        "properties": {
+            "type": {"type": "string"},
+            "title": {"type": "string"},
+            "status": {"type": "integer"},
+            "code": {"type": "string"},
+            "detail": {"type": "string"},
+            "reasons": {"type": "array", "items": reason},
+        },
     }
 
 
@@ -83,14 +106,22 @@ def _paths() -> dict[str, Any]:
         view = current_app.view_functions[rule.endpoint]
         path = _PARAMETER.sub(r"{\1}", rule.rule.removeprefix("/api/v1"))
         for method in sorted((rule.methods or set()) & {"GET", "POST"}):
-            paths.setdefault(path, {})[method.lower()] = _operation(rule.endpoint, method, (view.__doc__ or "").strip(), _PARAMETER.findall(rule.rule))
+            paths.setdefault(path, {})[method.lower()] = _operation(
+                rule.endpoint, method, (view.__doc__ or "").strip(), _PARAMETER.findall(rule.rule)
+            )
     return paths
 
 
 def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> dict[str, Any]:
     parameters = [{"name": name, "in": "path", "required": True, "schema": {"type": "string"}} for name in in_path]
-    parameters += [{"name": name, "in": "query", "required": name in ("text", "thing", "seq"), "schema": {"type": "string"}} for name in _QUERY.get(endpoint, [])]
-    problem = {"description": "Refused. Nothing was written.", "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}}}
+    parameters += [
+        {"name": name, "in": "query", "required": name in ("text", "thing", "seq"), "schema": {"type": "string"}}
+        for name in _QUERY.get(endpoint, [])
+    ]
+    problem = {
+        "description": "Refused. Nothing was written.",
+        "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}},
+    }
     operation: dict[str, Any] = {
         "operationId": endpoint.removeprefix("api."),
         "summary": words.split("\n")[0],
@@ -98,9 +129,16 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         "responses": {"200": {"description": "Done."}, "default": problem},
     }
     if endpoint in ("api.act", "api.check"):
-        operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}}}
+        operation["requestBody"] = {
+            "required": True,
+            "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},
+        }
     elif method == "POST":
-        labels = {"type": "object", "required": ["labels"], "properties": {"labels": {"type": "array", "minItems": 1, "maxItems": 200, "items": {"type": "string"}}}}
+        labels = {
+            "type": "object",
+            "required": ["labels"],
+            "properties": {"labels": {"type": "array", "minItems": 1, "maxItems": 200, "items": {"type": "string"}}},
+        }
         operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": labels}}}
     if endpoint == "api.act":
         operation["responses"]["201"] = {"description": "The act is in the log."}

@@ -7,7 +7,19 @@ from typing import Any
 import click
 
 from registry import entering
-from registry.cli.terminal import as_json, dice, enter, happened, now, open_instance, print_json, sent, signer_of, signing, tell_refused
+from registry.cli.terminal import (
+    as_json,
+    dice,
+    enter,
+    happened,
+    now,
+    open_instance,
+    print_json,
+    sent,
+    signer_of,
+    signing,
+    tell_refused,
+)
 from registry.errors import Reason, Refused
 
 FIELDS = click.argument("fields", nargs=-1, metavar="[FIELD=VALUE]…")
@@ -21,7 +33,9 @@ def _told(name: str, fields: tuple[str, ...], at: str | None) -> dict[str, Any]:
         try:
             told = json.loads(sys.stdin.read(2_000_000))
         except ValueError as problem:
-            raise Refused(Reason("not_json", f"The input is not JSON: {problem}.", next="Send one object with the act’s fields.")) from None
+            raise Refused(
+                Reason("not_json", f"The input is not JSON: {problem}.", next="Send one object with the act’s fields.")
+            ) from None
         return told
     if name not in ACTS:
         raise click.BadParameter(f"{name} is not an act. The acts are: {', '.join(sorted(ACTS))}.", param_hint="NAME")
@@ -64,7 +78,14 @@ def _whole_numbers(told: dict[str, Any]) -> dict[str, Any]:
     cls = ACTS.get(told.get("act", ""))
     for field, value in told.items():
         info = cls.model_fields.get(field) if cls else None
-        if info and isinstance(value, str) and value.lstrip("-").isdigit() and "int" in str(info.annotation) and "Annotated[str" not in str(info.annotation) and len(value) < 16:
+        if (
+            info
+            and isinstance(value, str)
+            and value.lstrip("-").isdigit()
+            and "int" in str(info.annotation)
+            and "Annotated[str" not in str(info.annotation)
+            and len(value) < 16
+        ):
             told[field] = int(value)
     return told
 
@@ -97,7 +118,9 @@ def check(name: str, fields: tuple[str, ...], at: str | None, who: str | None, a
     told = _whole_numbers(_told(name, fields, at))
     answer = entering.check(instance, told, signer_of(instance, who), now=now(), dice=dice)
     if as_json:
-        print_json({"go": not answer.reasons, "reasons": [r.as_json() for r in answer.reasons], "remarks": answer.remarks})
+        print_json(
+            {"go": not answer.reasons, "reasons": [r.as_json() for r in answer.reasons], "remarks": answer.remarks}
+        )
     elif not answer.reasons:
         click.echo("Go.")
         for remark in answer.remarks:

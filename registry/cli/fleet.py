@@ -19,7 +19,8 @@ def where(thing: str, at: str | None, known_on: str | None, as_json: bool) -> No
     """Say where a half or a pair is, or was: a code, a label, a serial, the name of a pair."""
     from registry.acts.references import resolve
     from registry.models.whereabouts import whereabouts
-    from registry.queries.units import halves_shown, pair_page
+    from registry.queries.halves import halves_shown
+    from registry.queries.pairings import pair_page
 
     instance = open_instance()
     when, known = instant(at), known_size(instance, known_on)
@@ -34,10 +35,30 @@ def where(thing: str, at: str | None, known_on: str | None, as_json: bool) -> No
             raise Refused(half_id)
         places = whereabouts(db, [half.id for half in halves], when, known)
     if as_json:
-        print_json({"at": when, "halves": [{"code": h.code, "kind": h.kind, "serial": h.serial, "where": places[h.id].say(), "vehicle": places[h.id].vehicle, "bay": places[h.id].letter, "site": places[h.id].site, "spot": places[h.id].spot, "since": places[h.id].since_at} for h in halves]})
+        print_json(
+            {
+                "at": when,
+                "halves": [
+                    {
+                        "code": h.code,
+                        "kind": h.kind,
+                        "serial": h.serial,
+                        "where": places[h.id].say(),
+                        "vehicle": places[h.id].vehicle,
+                        "bay": places[h.id].letter,
+                        "site": places[h.id].site,
+                        "spot": places[h.id].spot,
+                        "since": places[h.id].since_at,
+                    }
+                    for h in halves
+                ],
+            }
+        )
         return
     for h in halves:
-        click.echo(f"{h.kind.capitalize()} half {h.code}, {h.type_name}, serial {h.serial}: {places[h.id].say()} (as of {say(when)}).")
+        click.echo(
+            f"{h.kind.capitalize()} half {h.code}, {h.type_name}, serial {h.serial}: {places[h.id].say()} (as of {say(when)})."
+        )
 
 
 @click.command()
@@ -52,7 +73,32 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
     with instance.database.reading() as db:
         vehicles = vehicles_at(db, when, known)
     if as_json:
-        print_json({"at": when, "vehicles": [{"name": v.name, "site": v.site, "severity": v.severity, "bays": [{"letter": b.letter, "pair": b.pair, "sensor": b.sensor_code, "electronics": b.electronics_code, "since": b.installed_at} for b in v.bays], "findings": [{"severity": f.severity, "code": f.code, "fact": f.fact, "told": f.told} for f in v.findings]} for v in vehicles]})
+        print_json(
+            {
+                "at": when,
+                "vehicles": [
+                    {
+                        "name": v.name,
+                        "site": v.site,
+                        "severity": v.severity,
+                        "bays": [
+                            {
+                                "letter": b.letter,
+                                "pair": b.pair,
+                                "sensor": b.sensor_code,
+                                "electronics": b.electronics_code,
+                                "since": b.installed_at,
+                            }
+                            for b in v.bays
+                        ],
+                        "findings": [
+                            {"severity": f.severity, "code": f.code, "fact": f.fact, "told": f.told} for f in v.findings
+                        ],
+                    }
+                    for v in vehicles
+                ],
+            }
+        )
     else:
         click.echo(f"As of {say(when)}.")
         for v in vehicles:
@@ -77,17 +123,25 @@ def history(thing: str, at: str | None, known_on: str | None, as_json: bool) -> 
     with instance.database.reading() as db:
         events = queries.history(db, _about(db, thing, when), when, known)
     if as_json:
-        print_json([{"at": e.at, "kind": e.kind, "words": e.words, "entry": e.seq, "by": e.by, "amended": e.amended or None} for e in events])
+        print_json(
+            [
+                {"at": e.at, "kind": e.kind, "words": e.words, "entry": e.seq, "by": e.by, "amended": e.amended or None}
+                for e in events
+            ]
+        )
         return
     for e in events:
-        click.echo(f"{say(e.at)}  {e.words}{f' {e.by}.' if e.by else ''} (entry {e.seq:,})" + (f" Time amended: {e.amended}" if e.amended else ""))
+        click.echo(
+            f"{say(e.at)}  {e.words}{f' {e.by}.' if e.by else ''} (entry {e.seq:,})"
+            + (f" Time amended: {e.amended}" if e.amended else "")
+        )
 
 
 def _about(db: Any, thing: str, at: str) -> Any:
     """What the history is about: whichever kind of thing the text names, tried in this order."""
     from registry.acts.references import resolve
     from registry.queries.history import About
-    from registry.queries.units import pair_halves
+    from registry.queries.pairings import pair_halves
 
     found = {kind: resolve(db, kind, thing, at) for kind in ("vehicle", "bay", "half", "pairing")}
     if not isinstance(found["vehicle"], Reason):
@@ -95,7 +149,9 @@ def _about(db: Any, thing: str, at: str) -> Any:
 
         state = vehicles_at(db, at, only=[found["vehicle"]])
         bays = tuple(bay.id for one in state for bay in one.bays)
-        return About(vehicles=(found["vehicle"],), bays=bays, housings=tuple(h.housing_id for one in state for h in one.housings))
+        return About(
+            vehicles=(found["vehicle"],), bays=bays, housings=tuple(h.housing_id for one in state for h in one.housings)
+        )
     if not isinstance(found["bay"], Reason):
         return About(bays=(found["bay"],))
     if not isinstance(found["half"], Reason):

@@ -11,7 +11,14 @@ from registry.errors import Reason, Refused
 
 @click.command()
 @click.argument("codes", nargs=-1, required=True)
-@click.option("--to", "folder", type=click.Path(file_okay=False, path_type=Path), default=Path("."), show_default=True, help="Folder to write to.")
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path(),
+    show_default=True,
+    help="Folder to write to.",
+)
 @click.option("--png", is_flag=True, help="PNG instead of SVG.")
 def labels(codes: tuple[str, ...], folder: Path, png: bool) -> None:
     """Write the QR symbols of things to a folder, one file a code."""
@@ -27,9 +34,13 @@ def labels(codes: tuple[str, ...], folder: Path, png: bool) -> None:
             try:
                 code = read_code(text)
             except ValueError as problem:
-                raise Refused(Reason("unreadable_label", str(problem), "codes", "Type the code as it is printed.")) from None
+                raise Refused(
+                    Reason("unreadable_label", str(problem), "codes", "Type the code as it is printed.")
+                ) from None
             if outfit is None or bearer(db, code) is None:
-                raise Refused(Reason("unknown_label", f"Nothing bears the code {code}.", "codes", "Look it up in the index."))
+                raise Refused(
+                    Reason("unknown_label", f"Nothing bears the code {code}.", "codes", "Look it up in the index.")
+                )
             wanted.append(code)
     folder.mkdir(parents=True, exist_ok=True)
     for code in wanted:

@@ -10,8 +10,14 @@ from registry.errors import Reason, Refused
 
 
 @click.command()
-@click.option("--against", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="An earlier signed checkpoint the log must have grown from.")
-@click.option("--strict", is_flag=True, help="Also write every entry anew in canonical form, and work its verdicts out again.")
+@click.option(
+    "--against",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="An earlier signed checkpoint the log must have grown from.",
+)
+@click.option(
+    "--strict", is_flag=True, help="Also write every entry anew in canonical form, and work its verdicts out again."
+)
 @as_json
 def verify(against: Path | None, strict: bool, as_json: bool) -> None:
     """Check the log, its tree and every table against it. Ends with 1 and names the first thing that is wrong."""
@@ -21,21 +27,39 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
     instance = open_instance()
     database = instance.unchecked_database()
     with database.reading() as db:
-        verifier = instance.log_key(db).verifier()
+        verifier = instance.keyring(db)
         point = None
         if against:
             try:
                 point = read_checkpoint(verifier.open(against.read_text(encoding="utf-8")))
             except (ValueError, UnicodeDecodeError) as problem:
-                raise Refused(Reason("wrong_form", f"{against}: {problem}", "against", "Give a checkpoint as `pairbook checkpoint` prints it.")) from None
+                raise Refused(
+                    Reason(
+                        "wrong_form",
+                        f"{against}: {problem}",
+                        "against",
+                        "Give a checkpoint as `pairbook checkpoint` prints it.",
+                    )
+                ) from None
         report = look(db, verifier, against=point, strict=strict, progress=show_progress)
     if as_json:
-        print_json({"holds": not report.faults, "size": report.size, "root": report.root.hex(), "rows": report.rows, "checkpoints": report.checkpoints, "faults": [f._asdict() for f in report.faults]})
+        print_json(
+            {
+                "holds": not report.faults,
+                "size": report.size,
+                "root": report.root.hex(),
+                "rows": report.rows,
+                "checkpoints": report.checkpoints,
+                "faults": [f._asdict() for f in report.faults],
+            }
+        )
     elif report.faults:
         for fault in report.faults:
             click.echo(fault.told, err=True)
     else:
-        click.echo(f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} checkpoints. Root {report.root.hex()}.")
+        click.echo(
+            f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} checkpoints. Root {report.root.hex()}."
+        )
     sys.exit(1 if report.faults else 0)
 
 
@@ -48,12 +72,16 @@ def checkpoint(public_key: bool) -> None:
     instance = open_instance()
     with instance.database.reading() as db:
         key, head = instance.log_key(db), log.head(db)
-        click.echo(key.verifier().encoded() if public_key else key.sign(head.size, log.root(db, head.size)), nl=public_key)
+        click.echo(
+            key.verifier().encoded() if public_key else key.sign(head.size, log.root(db, head.size)), nl=public_key
+        )
 
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--with-keys", is_flag=True, help="Copy the keys, too. Whoever has them can sign checkpoints in this log’s name.")
+@click.option(
+    "--with-keys", is_flag=True, help="Copy the keys, too. Whoever has them can sign checkpoints in this log’s name."
+)
 def backup(folder: Path, with_keys: bool) -> None:
     """Copy the database into a new FOLDER while it runs, and verify the copy."""
     from registry.backup import back_up

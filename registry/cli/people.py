@@ -14,7 +14,14 @@ def _person(instance: Instance, name: str) -> str:
     with instance.database.reading() as db:
         person_id = accounts.named(db, name)
     if person_id is None:
-        raise Refused(Reason("unknown_label", f"Nobody is called “{name}”.", "name", "Use the name as it stands in the registry, a badge or a code."))
+        raise Refused(
+            Reason(
+                "unknown_label",
+                f"Nobody is called “{name}”.",
+                "name",
+                "Use the name as it stands in the registry, a badge or a code.",
+            )
+        )
     return person_id
 
 
@@ -28,7 +35,9 @@ def secret(name: str, kind: str) -> None:
     """
     instance = open_instance()
     person_id = _person(instance, name)
-    text = os.environ.get("PAIRBOOK_SECRET") or click.prompt(f"New {'PIN' if kind == 'pin' else kind} of {name}", hide_input=True, confirmation_prompt=True)
+    text = os.environ.get("PAIRBOOK_SECRET") or click.prompt(
+        f"New {'PIN' if kind == 'pin' else kind} of {name}", hide_input=True, confirmation_prompt=True
+    )
     accounts.set_secret(instance.database, person_id, kind, text, now())  # type: ignore[arg-type]
     click.echo(f"{name} has a new {'PIN' if kind == 'pin' else kind} from now on.")
 

@@ -57,7 +57,9 @@ def serve(host: str | None, port: int | None) -> None:
 
 @click.command()
 @click.option("--serve", "then_serve", is_flag=True, help="Serve it afterwards.")
-@click.option("--anchor", metavar="DAY", help="The day its history ends on; today if left out. Kept in the first entry.")
+@click.option(
+    "--anchor", metavar="DAY", help="The day its history ends on; today if left out. Kept in the first entry."
+)
 @click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on.")
 def demo(then_serve: bool, anchor: str | None, port: int | None) -> None:
     """Fill an empty registry with an invented outfit: vehicles, sites, pairs and eighteen months of acts.
@@ -69,7 +71,11 @@ def demo(then_serve: bool, anchor: str | None, port: int | None) -> None:
     instance = open_instance()
     instance.prepare()
     made = fill(instance, anchor, told=lambda done, of: show_progress("acts", done, of))
-    click.echo(f"The invented outfit is in {instance.home}: {made:,} new entries." if made else f"The invented outfit is in {instance.home} already; nothing was changed.")
+    click.echo(
+        f"The invented outfit is in {instance.home}: {made:,} new entries."
+        if made
+        else f"The invented outfit is in {instance.home} already; nothing was changed."
+    )
     click.echo("Sign in as one of these:")
     for name, role in SIGN_INS:
         click.echo(f"  {name:<16} {role}")

@@ -46,12 +46,21 @@ def options(*decorators: Callable[[Any], Any]) -> Callable[[Any], Any]:
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 signing = options(
-    click.option("--as", "who", metavar="NAME", help="Who acts: name, badge or code. Their PIN is asked for, or read from PAIRBOOK_PIN. Not needed with PAIRBOOK_TOKEN."),
+    click.option(
+        "--as",
+        "who",
+        metavar="NAME",
+        help="Who acts: name, badge or code. Their PIN is asked for, or read from PAIRBOOK_PIN. Not needed with PAIRBOOK_TOKEN.",
+    ),
 )
-happened = click.option("--at", "at", metavar="INSTANT", help="When it happened, RFC 3339 with an offset. Now, if left out.")
+happened = click.option(
+    "--at", "at", metavar="INSTANT", help="When it happened, RFC 3339 with an offset. Now, if left out."
+)
 past = options(
     click.option("--at", "at", metavar="INSTANT", help="As of this instant, RFC 3339 with an offset."),
-    click.option("--as-known-on", "known_on", metavar="DAY", help="As the log told it when that day ended (24:00 UTC)."),
+    click.option(
+        "--as-known-on", "known_on", metavar="DAY", help="As the log told it when that day ended (24:00 UTC)."
+    ),
 )
 
 
@@ -61,14 +70,27 @@ def signer_of(instance: Instance, who: str | None) -> Signer:
         with instance.database.reading() as db:
             person = accounts.token_person(db, key, now())
         if person is None:
-            raise Refused(Reason("not_signed_in", "PAIRBOOK_TOKEN opens nothing: it was ended, or it was copied wrong.", next="Make a new one with `pairbook token`."))
+            raise Refused(
+                Reason(
+                    "not_signed_in",
+                    "PAIRBOOK_TOKEN opens nothing: it was ended, or it was copied wrong.",
+                    next="Make a new one with `pairbook token`.",
+                )
+            )
         return Signer(person.id, VIA)
     if not who:
         raise click.UsageError("Say who acts with --as NAME, or set PAIRBOOK_TOKEN.")
     with instance.database.reading() as db:
         person_id = accounts.named(db, who)
     if person_id is None:
-        raise Refused(Reason("unknown_label", f"Nobody is called “{who}”.", "who", "Use the name as it stands in the registry, a badge or a code."))
+        raise Refused(
+            Reason(
+                "unknown_label",
+                f"Nobody is called “{who}”.",
+                "who",
+                "Use the name as it stands in the registry, a badge or a code.",
+            )
+        )
     pin = os.environ.get("PAIRBOOK_PIN") or click.prompt(f"PIN of {who}", hide_input=True, err=True)
     accounts.check_secret(instance.database, person_id, "pin", pin, now())
     return Signer(person_id, VIA)
@@ -80,7 +102,13 @@ def sent(act: str, at: str | None, **fields: Any) -> dict[str, Any]:
     from registry.acts.ids import new_id
 
     told = {name: value for name, value in fields.items() if value not in (None, "", (), False)}
-    return {"act": act, "version": ACTS[act].version, "id": new_id(now(), dice.getrandbits), "happened_at": at or write_rfc3339(now()), **told}
+    return {
+        "act": act,
+        "version": ACTS[act].version,
+        "id": new_id(now(), dice.getrandbits),
+        "happened_at": at or write_rfc3339(now()),
+        **told,
+    }
 
 
 def enter(instance: Instance, told: dict[str, Any], signer: Signer, as_json: bool) -> Done:
@@ -97,7 +125,9 @@ def tell_done(done: Done, as_json: bool) -> None:
     from registry.acts.catalogue import ACTS
 
     again = " It was there already." if done.again else ""
-    click.echo(f"In the log as entry {done.entry.seq:,}: {ACTS[done.entry.act].says.lower()}, {say(done.entry.at)}.{again}")
+    click.echo(
+        f"In the log as entry {done.entry.seq:,}: {ACTS[done.entry.act].says.lower()}, {say(done.entry.at)}.{again}"
+    )
     for remark in done.remarks:
         click.echo(remark)
 

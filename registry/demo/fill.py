@@ -21,7 +21,9 @@ SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name
 ACTS = 471
 
 
-def fill(instance: Instance, anchor: str | None = None, told: Callable[[int, int], None] = lambda done, of: None) -> int:
+def fill(
+    instance: Instance, anchor: str | None = None, told: Callable[[int, int], None] = lambda done, of: None
+) -> int:
     """Send the whole script in one transaction; gives the number of acts that were not there yet.
 
     Refused when the log holds something else than this outfit.
@@ -48,9 +50,22 @@ def _anchor(instance: Instance, asked: str | None) -> str:
         except ValueError as problem:
             raise Refused(Reason("wrong_form", str(problem), "anchor", "Give a day like 2026-05-15.")) from None
     if first.act != "found_outfit" or not first.body["invented"] or first.body["outfit"] != OUTFIT:
-        raise Refused(Reason("already_known", "This registry holds an outfit of its own; invented data is never mixed into it.", next="Set PAIRBOOK_HOME to an empty folder."))
+        raise Refused(
+            Reason(
+                "already_known",
+                "This registry holds an outfit of its own; invented data is never mixed into it.",
+                next="Set PAIRBOOK_HOME to an empty folder.",
+            )
+        )
     if asked and asked != first.body["anchor_on"]:
-        raise Refused(Reason("already_known", f"This demo was filled with the anchor {first.body['anchor_on']}.", "anchor", "Leave the anchor out, or use an empty folder."))
+        raise Refused(
+            Reason(
+                "already_known",
+                f"This demo was filled with the anchor {first.body['anchor_on']}.",
+                "anchor",
+                "Leave the anchor out, or use an empty folder.",
+            )
+        )
     return str(first.body["anchor_on"])
 
 

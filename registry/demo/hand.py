@@ -36,7 +36,16 @@ class Hand:
         return self.anchor + timedelta(days=day, hours=hours, minutes=minutes)
 
     def do(
-        self, act: str, day: float, clock: str = "09:00", *, by: Name, name: Name | None = None, entered: float = 0.0, offset_h: int = 0, **fields: Any
+        self,
+        act: str,
+        day: float,
+        clock: str = "09:00",
+        *,
+        by: Name,
+        name: Name | None = None,
+        entered: float = 0.0,
+        offset_h: int = 0,
+        **fields: Any,
     ) -> None:
         """One act, entered `entered` days after it happened, at a clock `offset_h` hours east of UTC. Keeps its id."""
         happened = self.at(day, clock)

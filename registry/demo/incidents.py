@@ -27,12 +27,49 @@ def _factory_repair(hand: Hand, seasons: Seasons) -> None:
     """One half was replaced by the maker: a new statement ends the old pair; its electronics half lies loose."""
     name = _shelf(seasons, "reed")
     maker, _type, _sensor, electronics, _figures = TYPES["reed"]
-    hand.do("note_fault", -44, by="Vera Stroud", half=f"{name} E", words="Restarts by itself when warm, twice in one hour.")
-    hand.do("move_halves", -43, by="Oda Fenn", halves=[f"{name} S", f"{name} E"], site="South quay", spot="crate to the maker")
-    hand.do("receive_half", -33, by="Oda Fenn", name=f"{name}R E", kind="electronics", unit_type="reed", maker=maker, part=electronics, serial="E-39007", revision="D", site="North shed", spot="bench 2")
-    hand.do("move_halves", -33, "09:10", by="Oda Fenn", halves=[f"{name} S", f"{name} E"], site="North shed", spot="bench 2")
+    hand.do(
+        "note_fault", -44, by="Vera Stroud", half=f"{name} E", words="Restarts by itself when warm, twice in one hour."
+    )
+    hand.do(
+        "move_halves",
+        -43,
+        by="Oda Fenn",
+        halves=[f"{name} S", f"{name} E"],
+        site="South quay",
+        spot="crate to the maker",
+    )
+    hand.do(
+        "receive_half",
+        -33,
+        by="Oda Fenn",
+        name=f"{name}R E",
+        kind="electronics",
+        unit_type="reed",
+        maker=maker,
+        part=electronics,
+        serial="E-39007",
+        revision="D",
+        site="North shed",
+        spot="bench 2",
+    )
+    hand.do(
+        "move_halves", -33, "09:10", by="Oda Fenn", halves=[f"{name} S", f"{name} E"], site="North shed", spot="bench 2"
+    )
     on = hand.at(-36).date().isoformat()
-    hand.do("record_pairing", -33, "09:30", by="Oda Fenn", name=f"{name}R", pair=f"{name}R", sensor=f"{name} S", electronics=f"{name}R E", grade="calibration_sheet", statement="AC-8114", stated_on=on, replaces=True)
+    hand.do(
+        "record_pairing",
+        -33,
+        "09:30",
+        by="Oda Fenn",
+        name=f"{name}R",
+        pair=f"{name}R",
+        sensor=f"{name} S",
+        electronics=f"{name}R E",
+        grade="calibration_sheet",
+        statement="AC-8114",
+        stated_on=on,
+        replaces=True,
+    )
     hand.ids[f"{name}R S"] = hand.ids[f"{name} S"]
     seasons.aside.add(name)
 
@@ -59,7 +96,13 @@ def _wrong_date(hand: Hand, seasons: Seasons) -> None:
         {"act": hand.ids["wrong swap"], "instant": "removed", "at": hand.at(-27, "09:05")},
         {"act": hand.ids["wrong swap"], "instant": "installed", "at": hand.at(-27, "09:40")},
     ]
-    hand.do("amend_times", -26, by="Oda Fenn", changes=[{**one, "at": one["at"].isoformat().replace("+00:00", "Z")} for one in changes], why="The phone showed local summer time.")
+    hand.do(
+        "amend_times",
+        -26,
+        by="Oda Fenn",
+        changes=[{**one, "at": one["at"].isoformat().replace("+00:00", "Z")} for one in changes],
+        why="The phone showed local summer time.",
+    )
     seasons.inside[bay] = new
     seasons.close("Tansy", "A", -27 + 0.2, "Yusuf Lind")
 
@@ -67,17 +110,53 @@ def _wrong_date(hand: Hand, seasons: Seasons) -> None:
 def _dropped(hand: Hand, seasons: Seasons) -> None:
     """A pair fell from the bench: on hold until somebody who had no part in it has seen the evidence."""
     name = _shelf(seasons, "reed")
-    hand.do("place_hold", -24, "15:10", by="Ida Brekke", name="drop", pair=name, cause="dropped", reason="Dropped from the bench, about 80 cm, onto the mat. No visible damage.")
-    hand.do("note_fault", -24, "15:20", by="Ida Brekke", half=f"{name} S", words="Fell from the bench, connector side down.")
+    hand.do(
+        "place_hold",
+        -24,
+        "15:10",
+        by="Ida Brekke",
+        name="drop",
+        pair=name,
+        cause="dropped",
+        reason="Dropped from the bench, about 80 cm, onto the mat. No visible damage.",
+    )
+    hand.do(
+        "note_fault", -24, "15:20", by="Ida Brekke", half=f"{name} S", words="Fell from the bench, connector side down."
+    )
     seasons.aside.add(name)
     other = _shelf(seasons, "sedge")
-    hand.do("place_hold", -23, "10:00", by="Yusuf Lind", name="scratch", pair=other, cause="suspect", reason="Bag found open on the shelf.")
-    hand.do("release_hold", -20, "16:00", by="Rosa Achter", hold="scratch", reason="Humidity card dry, halves looked over under ESD control.", evidence="Photo in the workshop diary, page 88.")
+    hand.do(
+        "place_hold",
+        -23,
+        "10:00",
+        by="Yusuf Lind",
+        name="scratch",
+        pair=other,
+        cause="suspect",
+        reason="Bag found open on the shelf.",
+    )
+    hand.do(
+        "release_hold",
+        -20,
+        "16:00",
+        by="Rosa Achter",
+        hold="scratch",
+        reason="Humidity card dry, halves looked over under ESD control.",
+        evidence="Photo in the workshop diary, page 88.",
+    )
 
 
 def _knocked(hand: Hand, seasons: Seasons) -> None:
     """Campion met the quay: one act lists what to look at again; part of it is answered."""
-    hand.do("record_knock", -18, "17:30", by="Tomas Oyelaran", name="knock", vehicle="Campion", words="Touched the quay when it was lifted in, port side, slowly.")
+    hand.do(
+        "record_knock",
+        -18,
+        "17:30",
+        by="Tomas Oyelaran",
+        name="knock",
+        vehicle="Campion",
+        words="Touched the quay when it was lifted in, port side, slowly.",
+    )
 
 
 def _out_of_order(hand: Hand, seasons: Seasons) -> None:
@@ -86,11 +165,36 @@ def _out_of_order(hand: Hand, seasons: Seasons) -> None:
     hand.do("move_vehicle", -15, "06:00", by="Tomas Oyelaran", vehicle="Yarrow", site="Halcyon Tern")
     new = seasons.free(bay, -12)
     assert new is not None
-    told = {"bay": bay, "sensor_out": f"{old} S", "electronics_out": f"{old} E", "sensor_in": f"{new} S", "electronics_in": f"{new} E", "reason": "suspect", "words": "Heading jumped twice on the line."}
+    told = {
+        "bay": bay,
+        "sensor_out": f"{old} S",
+        "electronics_out": f"{old} E",
+        "sensor_in": f"{new} S",
+        "electronics_in": f"{new} E",
+        "reason": "suspect",
+        "words": "Heading jumped twice on the line.",
+    }
     hand.refused("swap_pairs", -12, "03:40", by="Ida Brekke", entered=2.0, **told)
-    hand.do("swap_pairs", -12, "03:40", by="Ida Brekke", entered=2.0, already_done=True, why_out_of_order="Weather window closing; the strap tester was on the other deck.", **told)
+    hand.do(
+        "swap_pairs",
+        -12,
+        "03:40",
+        by="Ida Brekke",
+        entered=2.0,
+        already_done=True,
+        why_out_of_order="Weather window closing; the strap tester was on the other deck.",
+        **told,
+    )
     seasons.inside[bay] = new
-    hand.do("close_housing", -12, "04:30", by="Ida Brekke", entered=2.0, housing="Yarrow forward", words="Seals as they were, wiped.")
+    hand.do(
+        "close_housing",
+        -12,
+        "04:30",
+        by="Ida Brekke",
+        entered=2.0,
+        housing="Yarrow forward",
+        words="Seals as they were, wiped.",
+    )
 
 
 def _mixed(hand: Hand, seasons: Seasons) -> None:
@@ -99,14 +203,43 @@ def _mixed(hand: Hand, seasons: Seasons) -> None:
     spare = seasons.free(bay, -6)
     assert spare is not None
     seasons.sign("Yusuf Lind", -6, "07:35", "Bench 2")
-    hand.refused("swap_pairs", -6, "09:50", by="Yusuf Lind", bay=bay, sensor_out=f"{old} S", electronics_out=f"{old} E", sensor_in=f"{spare} S", electronics_in=f"{old} E")
+    hand.refused(
+        "swap_pairs",
+        -6,
+        "09:50",
+        by="Yusuf Lind",
+        bay=bay,
+        sensor_out=f"{old} S",
+        electronics_out=f"{old} E",
+        sensor_in=f"{spare} S",
+        electronics_in=f"{old} E",
+    )
     hand.do("open_housing", -6, "09:55", by="Yusuf Lind", housing="Burdock forward", reason="to see what is in it")
-    hand.do("record_sighting", -6, "10:05", by="Yusuf Lind", bay=bay, sensor=f"{spare} S", electronics=f"{old} E", words="The sensor half of the spare sits in the hull; nobody says how.")
+    hand.do(
+        "record_sighting",
+        -6,
+        "10:05",
+        by="Yusuf Lind",
+        bay=bay,
+        sensor=f"{spare} S",
+        electronics=f"{old} E",
+        words="The sensor half of the spare sits in the hull; nobody says how.",
+    )
 
 
 def _lifted(hand: Hand, seasons: Seasons) -> None:
     """Lifted, none seated: Mallow's pair came out yesterday and the next one is not in yet."""
     bay, old = "Mallow A", seasons.inside["Mallow A"]
     seasons.sign("Ida Brekke", -1, "15:10", "Quay bench")
-    hand.do("remove_pair", -1, "16:20", by="Ida Brekke", bay=bay, sensor_out=f"{old} S", electronics_out=f"{old} E", reason="swap", seat_follows=True)
+    hand.do(
+        "remove_pair",
+        -1,
+        "16:20",
+        by="Ida Brekke",
+        bay=bay,
+        sensor_out=f"{old} S",
+        electronics_out=f"{old} E",
+        reason="swap",
+        seat_follows=True,
+    )
     seasons.inside.pop(bay)

@@ -14,21 +14,72 @@ PEOPLE = {
     "Vera Stroud": "verifier",
 }
 SITES = {"North shed": ("shore", 0), "South quay": ("shore", 60), "Halcyon Tern": ("vessel", 0)}
-STATIONS = {"Bench 2": ("North shed", "protected_area"), "Quay bench": ("South quay", "protected_area"), "Kit 1": ("Halcyon Tern", "field_kit"), "Kit 2": ("North shed", "field_kit")}
+STATIONS = {
+    "Bench 2": ("North shed", "protected_area"),
+    "Quay bench": ("South quay", "protected_area"),
+    "Kit 1": ("Halcyon Tern", "field_kit"),
+    "Kit 2": ("North shed", "field_kit"),
+}
 #: Type -> maker, name, parts of the halves, class figures. Made-up values that match no sheet.
 TYPES = {
-    "reed": ("Ardlune", "Quenholt Reed", "AR-3100-C", "AR-3200-B", [("heading_secant_latitude", "0.11", "rms"), ("distance_with_dvl", "0.23", "cep_50"), ("gyro_bias", "0.031", "1_sigma")]),
-    "sedge": ("Ardlune", "Quenholt Sedge", "AS-1100-A", "AS-1200-A", [("heading_secant_latitude", "0.47", "rms"), ("roll_pitch", "0.06", "rms")]),
-    "plover": ("Velloway", "Plover 2", "VP-20", "VP-21", [("heading_secant_latitude", "0.19", "95_percent"), ("free_inertial_drift", "1.7", "cep_50")]),
-    "dunlin": ("Velloway", "Dunlin", "VD-60", "VD-61", [("heading_secant_latitude", "0.83", "rms"), ("angle_random_walk", "0.013", "1_sigma")]),
+    "reed": (
+        "Ardlune",
+        "Quenholt Reed",
+        "AR-3100-C",
+        "AR-3200-B",
+        [
+            ("heading_secant_latitude", "0.11", "rms"),
+            ("distance_with_dvl", "0.23", "cep_50"),
+            ("gyro_bias", "0.031", "1_sigma"),
+        ],
+    ),
+    "sedge": (
+        "Ardlune",
+        "Quenholt Sedge",
+        "AS-1100-A",
+        "AS-1200-A",
+        [("heading_secant_latitude", "0.47", "rms"), ("roll_pitch", "0.06", "rms")],
+    ),
+    "plover": (
+        "Velloway",
+        "Plover 2",
+        "VP-20",
+        "VP-21",
+        [("heading_secant_latitude", "0.19", "95_percent"), ("free_inertial_drift", "1.7", "cep_50")],
+    ),
+    "dunlin": (
+        "Velloway",
+        "Dunlin",
+        "VD-60",
+        "VD-61",
+        [("heading_secant_latitude", "0.83", "rms"), ("angle_random_walk", "0.013", "1_sigma")],
+    ),
 }
 #: Vehicle -> hull, hull number, length, home, then bays: letter, metres from the bow, types, use.
 VEHICLES = {
-    "Teasel": ("torpedo", "07", "5.2", "North shed", [("A", "1.4", ["reed"], "multibeam"), ("B", "3.4", ["reed"], "transit")]),
-    "Burdock": ("torpedo", "04", "4.1", "North shed", [("A", "1.2", ["reed"], "sidescan"), ("B", "2.6", ["reed", "sedge"], "transit")]),
+    "Teasel": (
+        "torpedo",
+        "07",
+        "5.2",
+        "North shed",
+        [("A", "1.4", ["reed"], "multibeam"), ("B", "3.4", ["reed"], "transit")],
+    ),
+    "Burdock": (
+        "torpedo",
+        "04",
+        "4.1",
+        "North shed",
+        [("A", "1.2", ["reed"], "sidescan"), ("B", "2.6", ["reed", "sedge"], "transit")],
+    ),
     "Mallow": ("torpedo", "05", "4.1", "South quay", [("A", "1.2", ["reed"], "camera")]),
     "Sorrel": ("open_frame", "11", "1.9", "South quay", [("A", "0.95", ["plover"], "camera")]),
-    "Yarrow": ("open_frame", "12", "2.4", "North shed", [("A", "0.8", ["plover", "dunlin"], "camera"), ("B", "1.7", ["dunlin"], "transit")]),
+    "Yarrow": (
+        "open_frame",
+        "12",
+        "2.4",
+        "North shed",
+        [("A", "0.8", ["plover", "dunlin"], "camera"), ("B", "1.7", ["dunlin"], "transit")],
+    ),
     "Tansy": ("surface", "21", "7.8", "South quay", [("A", "4.6", ["reed", "sedge"], "multibeam")]),
     "Campion": ("surface", "22", "6.1", "North shed", [("A", "3.1", ["sedge"], "transit")]),
 }
@@ -44,7 +95,15 @@ def furnish(hand: Hand) -> None:
     """Found the registry and enter everybody and everything it starts with."""
     hand.found(START, OUTFIT, KEEPER)
     for number, (name, role) in enumerate(PEOPLE.items()):
-        hand.do("add_person", START, f"10:{number:02d}", by=KEEPER, name=name, role=role, private={"name": name, "badge": f"HSS-{200 + number}"})
+        hand.do(
+            "add_person",
+            START,
+            f"10:{number:02d}",
+            by=KEEPER,
+            name=name,
+            role=role,
+            private={"name": name, "badge": f"HSS-{200 + number}"},
+        )
     hand.do("give_role", START, "10:30", by=KEEPER, person=KEEPER, role="workshop_lead")
     hand.do("give_role", START, "10:31", by=KEEPER, person="Vera Stroud", role="technician")
     _train(hand)
@@ -53,7 +112,9 @@ def furnish(hand: Hand) -> None:
     for name, (site, kind) in STATIONS.items():
         hand.do("add_station", START, "11:10", by="Oda Fenn", name=name, site=site, station=name, kind=kind)
     for key, (maker, name, sensor, electronics, figures) in TYPES.items():
-        limits = [{"quantity": quantity, "value": value, "statistic": statistic} for quantity, value, statistic in figures]
+        limits = [
+            {"quantity": quantity, "value": value, "statistic": statistic} for quantity, value, statistic in figures
+        ]
         grades = ["calibration_sheet", "acceptance_report"] if maker == "Ardlune" else ["acceptance_report", "letter"]
         hand.do(
             "add_unit_type", START, "11:20", by="Oda Fenn", name=key, maker=maker, type_name=name, sensor_part=sensor, electronics_part=electronics,
@@ -74,26 +135,63 @@ def _train(hand: Hand) -> None:
         for name in ("Ida Brekke", "Yusuf Lind"):
             hand.do("record_training", day, "12:10", by=KEEPER, person=name, subject="pressure_housings", trained_on=on)
         if day == START:
-            hand.do("record_training", day, "12:20", by=KEEPER, person="Tomas Oyelaran", subject="lifting", trained_on=on)
+            hand.do(
+                "record_training", day, "12:20", by=KEEPER, person="Tomas Oyelaran", subject="lifting", trained_on=on
+            )
 
 
 def _vehicle(hand: Hand, name: str) -> None:
     hull, number, length, home, bays = VEHICLES[name]
     by = "Tomas Oyelaran"
-    hand.do("add_vehicle", START + 2, by=by, name=name, vehicle=name, hull_number=number, hull=hull, length_m=length, site=home)
+    hand.do(
+        "add_vehicle",
+        START + 2,
+        by=by,
+        name=name,
+        vehicle=name,
+        hull_number=number,
+        hull=hull,
+        length_m=length,
+        site=home,
+    )
     housings = {"forward": bays[:1], "aft": bays[1:]} if len(bays) > 1 else {"main": bays}
     for housing, inside in housings.items():
         method = "gasket" if hull == "surface" else "vacuum"
-        hand.do("add_housing", START + 2, "09:10", by=by, name=f"{name} {housing}", vehicle=name, housing=housing, closing_method=method, free_volume_l="14" if hull != "open_frame" else "6")
+        hand.do(
+            "add_housing",
+            START + 2,
+            "09:10",
+            by=by,
+            name=f"{name} {housing}",
+            vehicle=name,
+            housing=housing,
+            closing_method=method,
+            free_volume_l="14" if hull != "open_frame" else "6",
+        )
         for letter, metres, types, use in inside:
-            hand.do("add_bay", START + 2, "09:20", by=by, name=f"{name} {letter}", housing=f"{name} {housing}", letter=letter, from_bow_m=metres, accepts=types, use=use)
+            hand.do(
+                "add_bay",
+                START + 2,
+                "09:20",
+                by=by,
+                name=f"{name} {letter}",
+                housing=f"{name} {housing}",
+                letter=letter,
+                from_bow_m=metres,
+                accepts=types,
+                use=use,
+            )
 
 
 def receive(hand: Hand, kind: str, name: str, day: float) -> None:
     """Two boxes: both halves by their labels, then the statement."""
     maker, _type, sensor, electronics, _figures = TYPES[kind]
     stem = name.split("-", 1)[1]
-    serial = 20000 + int("".join(c for c in stem if c.isdigit())) if kind in ("reed", "sedge") else int("".join(c for c in stem if c.isdigit()))
+    serial = (
+        20000 + int("".join(c for c in stem if c.isdigit()))
+        if kind in ("reed", "sedge")
+        else int("".join(c for c in stem if c.isdigit()))
+    )
     for half, part, clock in (("sensor", sensor, "09:00"), ("electronics", electronics, "09:10")):
         prefix = "S" if half == "sensor" else "E"
         printed = f"{prefix}-{serial if half == 'sensor' else serial + 11427}"
@@ -103,5 +201,17 @@ def receive(hand: Hand, kind: str, name: str, day: float) -> None:
         )  # fmt: skip
     grade = "calibration_sheet" if maker == "Ardlune" else "acceptance_report"
     on = hand.at(day - 6).date().isoformat()
-    hand.do("record_pairing", day, "09:30", by="Oda Fenn", name=name, pair=name, sensor=f"{name} S", electronics=f"{name} E", grade=grade, statement=f"AC-{7000 + serial % 997}", stated_on=on)
+    hand.do(
+        "record_pairing",
+        day,
+        "09:30",
+        by="Oda Fenn",
+        name=name,
+        pair=name,
+        sensor=f"{name} S",
+        electronics=f"{name} E",
+        grade=grade,
+        statement=f"AC-{7000 + serial % 997}",
+        stated_on=on,
+    )
     hand.do("record_firmware", day, "09:40", by="Vera Stroud", half=f"{name} E", firmware="3.1")

@@ -4,9 +4,19 @@ from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, START, VEHICLES
 
 KIND = {name: kind for kind, names in PAIRS.items() for name in names}
-TAKES = {f"{vehicle} {letter}": types for vehicle, (*_rest, bays) in VEHICLES.items() for letter, _m, types, _use in bays}
+TAKES = {
+    f"{vehicle} {letter}": types for vehicle, (*_rest, bays) in VEHICLES.items() for letter, _m, types, _use in bays
+}
 #: (days before the anchor, vehicle): voyages aboard, fourteen days each.
-VOYAGES = [(-400, "Teasel"), (-352, "Burdock"), (-300, "Yarrow"), (-236, "Teasel"), (-171, "Mallow"), (-118, "Burdock"), (-61, "Teasel")]
+VOYAGES = [
+    (-400, "Teasel"),
+    (-352, "Burdock"),
+    (-300, "Yarrow"),
+    (-236, "Teasel"),
+    (-171, "Mallow"),
+    (-118, "Burdock"),
+    (-61, "Teasel"),
+]
 
 
 class Seasons:
@@ -17,6 +27,7 @@ class Seasons:
         self.inside: dict[str, str] = {}
         self.aside: set[str] = set()  # pairs that an incident has taken out of circulation
         self.turn = 0
+        self.last: dict[str, float] = {}  # pair -> the day it came out last
 
     def technician(self) -> str:
         self.turn += 1
@@ -26,18 +37,33 @@ class Seasons:
         """The pair that has lain longest on a shelf and fits this bay."""
         received = {name: START + 4 + number * 9 for number, name in enumerate(KIND)}
         taken = {*self.inside.values(), *self.aside}
-        fitting = [name for name, kind in KIND.items() if kind in TAKES[bay] and name not in taken and received[name] < day - 2]
+        fitting = [
+            name for name, kind in KIND.items() if kind in TAKES[bay] and name not in taken and received[name] < day - 2
+        ]
         return min(fitting, key=lambda name: (self.last.get(name, START), name), default=None)
-
-    last: dict[str, float] = {}
 
     def sign(self, who: str, day: float, clock: str, station: str, entered: float = 0.0) -> None:
         """The readings of a good day, a little different each time."""
         dice = self.hand.dice
         strap = f"{dice.uniform(1.4, 9.8):.1f}"
-        more = {"surface_mohm": f"{dice.uniform(12, 260):.0f}", "field_kv_m": f"{dice.uniform(0.1, 1.8):.1f}"} if station.endswith("ench") or station == "Bench 2" else {"bond_mohm": f"{dice.uniform(3, 60):.0f}", "insulators_cleared": True}
+        more = (
+            {"surface_mohm": f"{dice.uniform(12, 260):.0f}", "field_kv_m": f"{dice.uniform(0.1, 1.8):.1f}"}
+            if station.endswith("ench") or station == "Bench 2"
+            else {"bond_mohm": f"{dice.uniform(3, 60):.0f}", "insulators_cleared": True}
+        )
         due = self.hand.at(day + 120).date().isoformat()
-        self.hand.do("sign_esd", day, clock, by=who, entered=entered, station=station, strap_mohm=strap, meter="BT-04" if "ench" in station else "BT-07", meter_due_on=due, **more)
+        self.hand.do(
+            "sign_esd",
+            day,
+            clock,
+            by=who,
+            entered=entered,
+            station=station,
+            strap_mohm=strap,
+            meter="BT-04" if "ench" in station else "BT-07",
+            meter_due_on=due,
+            **more,
+        )
 
     def station_for(self, vehicle: str, aboard: bool) -> str:
         return "Kit 1" if aboard else "Bench 2" if VEHICLES[vehicle][3] == "North shed" else "Quay bench"
@@ -54,7 +80,17 @@ class Seasons:
         old = self.inside.get(bay)
         told = {"by": who, "entered": entered, "offset_h": offset, "bay": bay}
         if old:
-            hand.do("swap_pairs", day, "09:25", sensor_out=f"{old} S", electronics_out=f"{old} E", removed_at=hand.at(day, "08:50"), sensor_in=f"{pair} S", electronics_in=f"{pair} E", **told)
+            hand.do(
+                "swap_pairs",
+                day,
+                "09:25",
+                sensor_out=f"{old} S",
+                electronics_out=f"{old} E",
+                removed_at=hand.at(day, "08:50"),
+                sensor_in=f"{pair} S",
+                electronics_in=f"{pair} E",
+                **told,
+            )
             self.last[old] = day
         else:
             hand.do("install_pair", day, "09:25", sensor=f"{pair} S", electronics=f"{pair} E", **told)
@@ -65,7 +101,15 @@ class Seasons:
         """Shut, and tested with a change that the temperature explains but for a little."""
         housing = self.housing(vehicle, letter)
         dice = self.hand.dice
-        self.hand.do("close_housing", day, "10:20", by=who, entered=entered, housing=housing, words="Seals new, faces wiped, desiccant changed.")
+        self.hand.do(
+            "close_housing",
+            day,
+            "10:20",
+            by=who,
+            entered=entered,
+            housing=housing,
+            words="Seals new, faces wiped, desiccant changed.",
+        )
         start, warm = dice.uniform(752, 768), dice.uniform(-0.8, 0.9)
         end = start * (293.15 + warm) / 293.15 + dice.uniform(0.1, 1.3)
         self.hand.do(
@@ -85,7 +129,15 @@ class Seasons:
         bay = f"{vehicle} {VEHICLES[vehicle][4][0][0]}"
         spare = self.free(bay, day)
         if spare:
-            hand.do("move_halves", day, "06:10", by="Oda Fenn", halves=[f"{spare} S", f"{spare} E"], site="Halcyon Tern", spot="instrument locker")
+            hand.do(
+                "move_halves",
+                day,
+                "06:10",
+                by="Oda Fenn",
+                halves=[f"{spare} S", f"{spare} E"],
+                site="Halcyon Tern",
+                spot="instrument locker",
+            )
         self.work(bay, day + 6, aboard=True, entered=5.0)
         hand.do("move_vehicle", day + 14, "18:00", by="Tomas Oyelaran", vehicle=vehicle, site=home)
 
@@ -93,16 +145,21 @@ class Seasons:
         """An auditor scans what is in a bay; the record holds."""
         pair = self.inside.get(bay)
         if pair:
-            self.hand.do("record_sighting", day, "14:00", by="Anselm Quay", bay=bay, sensor=f"{pair} S", electronics=f"{pair} E")
+            self.hand.do(
+                "record_sighting", day, "14:00", by="Anselm Quay", bay=bay, sensor=f"{pair} S", electronics=f"{pair} E"
+            )
 
 
 def live(hand: Hand) -> Seasons:
     """The ordinary months, up to six weeks before the anchor."""
     seasons = Seasons(hand)
-    seasons.last = {}
     plan: list[tuple[float, str, str]] = [(day, "voyage", vehicle) for day, vehicle in VOYAGES]
     for number, bay in enumerate(TAKES):
-        plan += [(START + 170 + number * 3 + turn * 47, "work", bay) for turn in range(8) if START + 170 + number * 3 + turn * 47 < -45]
+        plan += [
+            (START + 170 + number * 3 + turn * 47, "work", bay)
+            for turn in range(8)
+            if START + 170 + number * 3 + turn * 47 < -45
+        ]
         plan.append((-200.0 + number * 4, "look", bay))
     away = [(day - 1, day + 16, vehicle) for day, vehicle in VOYAGES]
     for day, what, where in sorted(plan):

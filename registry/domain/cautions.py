@@ -16,14 +16,37 @@ class Caution(NamedTuple):
 
 DEFERRAL = "Follow the unit maker’s and the vehicle maker’s instructions first, and your site’s rules and the law where you are. Electrical, lifting, pressure and battery work belongs to people trained and authorised for it; if you are not, stop and ask."
 
-_STRAP = Caution("Never strap on to live parts.", "The strap does not protect you from batteries or mains; take it off for exposed mains or over 60 V DC.")
-_VENT = Caution("Vent first.", "Treat the housing as pressurised and stay out of line of the cap; keep retainers on until it is vented. A vacuum may hold a cap, too.")
-_LITHIUM = Caution("Lithium: watch for heat, hiss, smell, a bulge.", "Suspected flooding is an emergency now, not after the job.")
-_ISOLATE = Caution("Isolate, secure, prove dead.", "Wait for capacitors. Never part or mate an internal connector live, and never use an insulation tester with the unit connected.")
-_FIBRE = Caution("Fibre and optics.", "No tight bends; glasses on for a broken fibre, scraps in a closed tub; never look into an end: the light is invisible.")
-_LIFT = Caution("Lifting gear in date, nobody under the load.", "Rated points, tag lines, and people trained for it. High-risk work is not done alone.")
-_WARM = Caution("Let a cold unit warm up.", "Water condenses on fibre and boards when the inner bag is opened early: wait until its surface is 3 °C above the dew point.")
-_BARE = Caution("Bare electronics.", "Touch the frame before the unit; hold it by the metal frame, never by coils or boards; clear tape, cups and foam 30 cm away.")
+_STRAP = Caution(
+    "Never strap on to live parts.",
+    "The strap does not protect you from batteries or mains; take it off for exposed mains or over 60 V DC.",
+)
+_VENT = Caution(
+    "Vent first.",
+    "Treat the housing as pressurised and stay out of line of the cap; keep retainers on until it is vented. A vacuum may hold a cap, too.",
+)
+_LITHIUM = Caution(
+    "Lithium: watch for heat, hiss, smell, a bulge.", "Suspected flooding is an emergency now, not after the job."
+)
+_ISOLATE = Caution(
+    "Isolate, secure, prove dead.",
+    "Wait for capacitors. Never part or mate an internal connector live, and never use an insulation tester with the unit connected.",
+)
+_FIBRE = Caution(
+    "Fibre and optics.",
+    "No tight bends; glasses on for a broken fibre, scraps in a closed tub; never look into an end: the light is invisible.",
+)
+_LIFT = Caution(
+    "Lifting gear in date, nobody under the load.",
+    "Rated points, tag lines, and people trained for it. High-risk work is not done alone.",
+)
+_WARM = Caution(
+    "Let a cold unit warm up.",
+    "Water condenses on fibre and boards when the inner bag is opened early: wait until its surface is 3 °C above the dew point.",
+)
+_BARE = Caution(
+    "Bare electronics.",
+    "Touch the frame before the unit; hold it by the metal frame, never by coils or boards; clear tape, cups and foam 30 cm away.",
+)
 
 CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "sign_esd": (_STRAP, _BARE),

@@ -110,10 +110,31 @@ class VehicleFacts:
 def findings(facts: VehicleFacts) -> list[Finding]:
     """Every finding, worst first, bays in order from the bow."""
     if facts.retired_at:
-        return [Finding("stops", "retired", f"Retired on {say_day(facts.retired_at)}", "It will not sail again; its history stays.")]
-    found = [*_of_differences(facts.discrepancies), *_of_holds(facts.holds), *_of_bays(facts), *_of_housings(facts.housings), *_of_rechecks(facts.rechecks)]
+        return [
+            Finding(
+                "stops",
+                "retired",
+                f"Retired on {say_day(facts.retired_at)}",
+                "It will not sail again; its history stays.",
+            )
+        ]
+    found = [
+        *_of_differences(facts.discrepancies),
+        *_of_holds(facts.holds),
+        *_of_bays(facts),
+        *_of_housings(facts.housings),
+        *_of_rechecks(facts.rechecks),
+    ]
     if not facts.bays:
-        found.append(Finding("stops", "no_bay", "No bay is entered", "Without a bay nothing can be installed.", offer=Offer("add_bay", "Add a bay", {})))
+        found.append(
+            Finding(
+                "stops",
+                "no_bay",
+                "No bay is entered",
+                "Without a bay nothing can be installed.",
+                offer=Offer("add_bay", "Add a bay", {}),
+            )
+        )
     return sorted(found, key=lambda f: SEVERITIES.index(f.severity))
 
 
@@ -143,12 +164,42 @@ def _of_bays(facts: VehicleFacts) -> list[Finding]:
     for bay in facts.bays:
         if bay.pair is None and bay.seat_follows:
             told = f"Taken out {say(bay.lifted_at or '')}; nothing has been seated since."
-            found.append(Finding("stops", "none_seated", f"Bay {bay.letter}: lifted, none seated", told, bay.seq, bay.letter, Offer("install_pair", f"Install in bay {bay.letter}", {"bay": bay.bay_id})))
+            found.append(
+                Finding(
+                    "stops",
+                    "none_seated",
+                    f"Bay {bay.letter}: lifted, none seated",
+                    told,
+                    bay.seq,
+                    bay.letter,
+                    Offer("install_pair", f"Install in bay {bay.letter}", {"bay": bay.bay_id}),
+                )
+            )
         elif bay.pair is None:
             told = f"Empty since {say(bay.lifted_at)}." if bay.lifted_at else "No pair has ever been installed."
-            found.append(Finding("stops", "empty_bay", f"Bay {bay.letter} is empty", told, bay.seq, bay.letter, Offer("install_pair", f"Install in bay {bay.letter}", {"bay": bay.bay_id})))
+            found.append(
+                Finding(
+                    "stops",
+                    "empty_bay",
+                    f"Bay {bay.letter} is empty",
+                    told,
+                    bay.seq,
+                    bay.letter,
+                    Offer("install_pair", f"Install in bay {bay.letter}", {"bay": bay.bay_id}),
+                )
+            )
         elif not bay.type_accepted:
-            found.append(Finding("care", "type_not_accepted", f"Bay {bay.letter} does not accept {bay.type_name}", f"{bay.pair} sits in it since {say(bay.installed_at or '')}.", bay.seq, bay.letter, Offer("accept_type", "Accept the type", {"bay": bay.bay_id})))
+            found.append(
+                Finding(
+                    "care",
+                    "type_not_accepted",
+                    f"Bay {bay.letter} does not accept {bay.type_name}",
+                    f"{bay.pair} sits in it since {say(bay.installed_at or '')}.",
+                    bay.seq,
+                    bay.letter,
+                    Offer("accept_type", "Accept the type", {"bay": bay.bay_id}),
+                )
+            )
     return found
 
 
@@ -158,7 +209,15 @@ def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:
         key = {"housing": housing.housing_id}
         name = f"{housing.name[0].upper()}{housing.name[1:]} housing"
         if housing.is_open and housing.closing_method != "none":
-            found.append(Finding("stops", "housing_open", f"{name} is open", f"Opened {say(housing.opened_at or '')}; no closing is on record.", offer=Offer("close_housing", "Close it", key)))
+            found.append(
+                Finding(
+                    "stops",
+                    "housing_open",
+                    f"{name} is open",
+                    f"Opened {say(housing.opened_at or '')}; no closing is on record.",
+                    offer=Offer("close_housing", "Close it", key),
+                )
+            )
         elif housing.closing_method in LEAK_TESTED and housing.opened_at:
             found += _of_leak_test(housing, name, key)
     return found

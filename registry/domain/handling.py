@@ -31,7 +31,9 @@ class Limit:
     mend: str
 
     def say(self) -> str:
-        parts = [f"{self.least} or more"] * bool(self.least) + [f"under {_thousands(self.below or '')}"] * bool(self.below)
+        parts = [f"{self.least} or more"] * bool(self.least) + [f"under {_thousands(self.below or '')}"] * bool(
+            self.below
+        )
         return ", ".join(parts)
 
 
@@ -93,7 +95,9 @@ def judge_reading(quantity: str, reading: Reading, limit: Limit | None = None) -
     """One reading against its limit. An open circuit reads higher than any limit."""
     limit = limit or LIMITS[quantity]
     if reading.open_circuit:
-        return Judged(quantity, reading, limit, "fail_high", f"Fails high: open circuit, limit {limit.say()}. {limit.mend}")
+        return Judged(
+            quantity, reading, limit, "fail_high", f"Fails high: open circuit, limit {limit.say()}. {limit.mend}"
+        )
     if reading.value is None:
         return Judged(quantity, reading, limit, "incomplete", f"{limit.label} is not read yet.")
     value = Decimal(reading.value)
@@ -101,14 +105,22 @@ def judge_reading(quantity: str, reading: Reading, limit: Limit | None = None) -
         told = f"Fails low: {reading.value} {limit.unit}, limit {limit.least} or more. A strap this low no longer protects you from mains; take another."
         return Judged(quantity, reading, limit, "fail_low", told)
     if limit.below is not None and value >= Decimal(limit.below):
-        told = f"Fails high: {_thousands(reading.value)} {limit.unit}, limit under {_thousands(limit.below)}. {limit.mend}"
+        told = (
+            f"Fails high: {_thousands(reading.value)} {limit.unit}, limit under {_thousands(limit.below)}. {limit.mend}"
+        )
         return Judged(quantity, reading, limit, "fail_high", told)
     return Judged(quantity, reading, limit, "pass", f"{_thousands(reading.value)} {limit.unit}, within {limit.say()}.")
 
 
 def judge_signoff(
-    kind: str, readings: dict[str, Reading], *, on: str, meter: str | None, meter_due_on: str | None,
-    cleared: bool, trained: bool,
+    kind: str,
+    readings: dict[str, Reading],
+    *,
+    on: str,
+    meter: str | None,
+    meter_due_on: str | None,
+    cleared: bool,
+    trained: bool,
 ) -> SignoffVerdict:
     """Any fail gives fail; else anything missing or out of date gives incomplete; else pass. Never typed in.
 
@@ -116,7 +128,9 @@ def judge_signoff(
     in its periodic check and not on deck); `trained` whether the person's ESD training holds that day.
     """  # fmt: skip
     asked = REQUIRED[kind]
-    judged = tuple(judge_reading(name, readings.get(name, Reading(None))) for name in LIMITS if name in asked or name in readings)
+    judged = tuple(
+        judge_reading(name, readings.get(name, Reading(None))) for name in LIMITS if name in asked or name in readings
+    )
     fails = [j.told for j in judged if j.verdict.startswith("fail")]
     if not trained:
         fails.append("Your ESD training or its refresher does not cover this day.")
@@ -160,18 +174,52 @@ def reasons_without_signoff(
     """
     do = "Take the readings and sign for yourself before the bag or the hull is opened."
     if named and named.person != person:
-        return [Reason("no_esd_signoff", "That sign-off is another person’s; nobody signs for another.", "esd_signoff", do)], None
-    own = [named] if named else sorted((s for s in signoffs if s.person == person and s.signed_at <= at), key=lambda s: s.signed_at)
+        return [
+            Reason("no_esd_signoff", "That sign-off is another person’s; nobody signs for another.", "esd_signoff", do)
+        ], None
+    own = (
+        [named]
+        if named
+        else sorted((s for s in signoffs if s.person == person and s.signed_at <= at), key=lambda s: s.signed_at)
+    )
     if not own:
-        return [Reason("no_esd_signoff", f"There is no ESD sign-off of the person who did it before {say(at)}.", "esd_signoff", do)], None
+        return [
+            Reason(
+                "no_esd_signoff",
+                f"There is no ESD sign-off of the person who did it before {say(at)}.",
+                "esd_signoff",
+                do,
+            )
+        ], None
     last = own[-1]
     if not last.signed_at <= at < min(last.good_to_at, last.ended_at or NEVER):
         ended = min(last.good_to_at, last.ended_at or NEVER)
-        return [Reason("no_esd_signoff", f"The last sign-off, at {last.station}, held from {say(last.signed_at)} to {say(ended)}.", "esd_signoff", do)], None
+        return [
+            Reason(
+                "no_esd_signoff",
+                f"The last sign-off, at {last.station}, held from {say(last.signed_at)} to {say(ended)}.",
+                "esd_signoff",
+                do,
+            )
+        ], None
     if last.verdict != "pass":
-        return [Reason("esd_failed", f"The last sign-off, at {last.station} on {say(last.signed_at)}, is {last.verdict}.", "esd_signoff", "Mend what failed, read again and sign.")], None
+        return [
+            Reason(
+                "esd_failed",
+                f"The last sign-off, at {last.station} on {say(last.signed_at)}, is {last.verdict}.",
+                "esd_signoff",
+                "Mend what failed, read again and sign.",
+            )
+        ], None
     if site_id and last.station_kind == "protected_area" and last.site_id != site_id:
-        return [Reason("no_esd_signoff", f"The last sign-off is at {last.station}, which is at another site than the vehicle.", "esd_signoff", do)], None
+        return [
+            Reason(
+                "no_esd_signoff",
+                f"The last sign-off is at {last.station}, which is at another site than the vehicle.",
+                "esd_signoff",
+                do,
+            )
+        ], None
     return [], last
 
 

@@ -50,9 +50,30 @@ def reasons_not_to_release(hold: Hold, by: str, at: str) -> list[Reason]:
     """A hold is released by an authority who neither placed it nor did the work."""
     reasons = []
     if by == hold.placed_by:
-        reasons.append(Reason("own_work", "You placed this hold; another authority releases it.", "hold", "Ask another release authority."))
+        reasons.append(
+            Reason(
+                "own_work",
+                "You placed this hold; another authority releases it.",
+                "hold",
+                "Ask another release authority.",
+            )
+        )
     elif by == hold.done_by:
-        reasons.append(Reason("own_work", "You did the work this hold is about; another authority releases it.", "hold", "Ask another release authority."))
+        reasons.append(
+            Reason(
+                "own_work",
+                "You did the work this hold is about; another authority releases it.",
+                "hold",
+                "Ask another release authority.",
+            )
+        )
     if at <= hold.placed_at:
-        reasons.append(Reason("overlaps_history", f"The hold was placed on {say_day(hold.placed_at)}; it cannot be released before.", "happened_at", "Look at the day and time."))
+        reasons.append(
+            Reason(
+                "overlaps_history",
+                f"The hold was placed on {say_day(hold.placed_at)}; it cannot be released before.",
+                "happened_at",
+                "Look at the day and time.",
+            )
+        )
     return reasons

@@ -78,7 +78,10 @@ def reasons_not_to_seat(facts: SeatFacts) -> list[Reason]:
     offer = Offer("record_sighting", "Record what is in the hull", {"bay": facts.bay_id})
     reasons = [*reasons_against(facts.match, facts.where, facts.known, facts.fields, offer), *_reasons_of_life(facts)]
     reasons += _reasons_of_bay(facts) + _reasons_of_halves(facts)
-    reasons += [Reason("retired", f"{words[0].upper()}{words[1:]} is retired.", facts.fields[0], "Choose another.") for words in facts.retired]
+    reasons += [
+        Reason("retired", f"{words[0].upper()}{words[1:]} is retired.", facts.fields[0], "Choose another.")
+        for words in facts.retired
+    ]
     reasons += _reasons_of_type(facts) + reasons_on_hold(facts.holds, facts.fields[0]) + list(facts.signoff_reasons)
     return reasons
 
@@ -95,7 +98,12 @@ def _reasons_of_life(facts: SeatFacts) -> list[Reason]:
 
 def _ended(pairing: Pairing) -> Reason:
     ended = say(pairing.ended_at or NEVER)
-    return Reason("pair_ended", f"Pair {pairing.name} ended on {ended}: {pairing.end_reason}. The stay would outlast it.", "removed_at", "Say when the pair came out again, before that.")
+    return Reason(
+        "pair_ended",
+        f"Pair {pairing.name} ended on {ended}: {pairing.end_reason}. The stay would outlast it.",
+        "removed_at",
+        "Say when the pair came out again, before that.",
+    )
 
 
 def _reasons_of_bay(facts: SeatFacts) -> list[Reason]:
@@ -110,16 +118,42 @@ def _reasons_of_bay(facts: SeatFacts) -> list[Reason]:
 
 def _taken(facts: SeatFacts, stay: Stay) -> Reason:
     if facts.match.pairing and stay.pairing_id == facts.match.pairing.id:
-        return Reason("bay_taken", f"{stay.pair} is in {stay.bay} already, since {say(stay.installed_at)} (entry {stay.seq:,}).", "bay", "There is nothing to install.")
+        return Reason(
+            "bay_taken",
+            f"{stay.pair} is in {stay.bay} already, since {say(stay.installed_at)} (entry {stay.seq:,}).",
+            "bay",
+            "There is nothing to install.",
+        )
     if stay.removed_at is None:
-        return Reason("bay_taken", f"{stay.bay} holds {stay.pair} since {say(stay.installed_at)}.", "bay", "Swap the two, or remove it first.", Offer("swap_pairs", "Swap this bay", {"bay": facts.bay_id}))
-    return Reason("overlaps_history", f"{stay.say()}: the bay was taken then.", "happened_at", "Look at the day and time, or amend the earlier act.")
+        return Reason(
+            "bay_taken",
+            f"{stay.bay} holds {stay.pair} since {say(stay.installed_at)}.",
+            "bay",
+            "Swap the two, or remove it first.",
+            Offer("swap_pairs", "Swap this bay", {"bay": facts.bay_id}),
+        )
+    return Reason(
+        "overlaps_history",
+        f"{stay.say()}: the bay was taken then.",
+        "happened_at",
+        "Look at the day and time, or amend the earlier act.",
+    )
 
 
 def _runs_into(facts: SeatFacts, stay: Stay, what: str) -> Reason:
     if facts.until is None:
-        return Reason("overlaps_history", f"This {what} has a later stay: {stay.say()}.", "removed_at", "Say when the pair came out again, before that stay.")
-    return Reason("overlaps_history", f"The stay would run into a later one: {stay.say()}.", "removed_at", "Look at both instants, or amend the later act.")
+        return Reason(
+            "overlaps_history",
+            f"This {what} has a later stay: {stay.say()}.",
+            "removed_at",
+            "Say when the pair came out again, before that stay.",
+        )
+    return Reason(
+        "overlaps_history",
+        f"The stay would run into a later one: {stay.say()}.",
+        "removed_at",
+        "Look at both instants, or amend the later act.",
+    )
 
 
 def _reasons_of_halves(facts: SeatFacts) -> list[Reason]:
@@ -127,9 +161,22 @@ def _reasons_of_halves(facts: SeatFacts) -> list[Reason]:
     reasons: dict[str, Reason] = {}
     for neighbours, name in ((facts.of_sensor, facts.fields[0]), (facts.of_electronics, facts.fields[1])):
         before, after = neighbours.before, neighbours.after
-        if before and before.id != facts.leaving and before.bay_id != facts.bay_id and (before.removed_at or NEVER) > facts.at:
+        if (
+            before
+            and before.id != facts.leaving
+            and before.bay_id != facts.bay_id
+            and (before.removed_at or NEVER) > facts.at
+        ):
             ahead = "" if before.removed_at is None else f" to {say(before.removed_at)}"
-            reasons.setdefault(before.id, Reason("pair_installed", f"{before.pair} sits in {before.bay} since {say(before.installed_at)}{ahead}.", name, "Enter its removal there first, or look at what you have in hand."))
+            reasons.setdefault(
+                before.id,
+                Reason(
+                    "pair_installed",
+                    f"{before.pair} sits in {before.bay} since {say(before.installed_at)}{ahead}.",
+                    name,
+                    "Enter its removal there first, or look at what you have in hand.",
+                ),
+            )
         if after and after.id != facts.leaving and after.installed_at < (facts.until or NEVER):
             reasons.setdefault(after.id, _runs_into(facts, after, "half"))
     if facts.of_bay.after and facts.of_bay.after.id in reasons:
@@ -142,7 +189,14 @@ def _reasons_of_type(facts: SeatFacts) -> list[Reason]:
     if half.type_id in facts.accepted_types:
         return []
     accepts = "it accepts no type yet" if not facts.accepted_types else "it accepts other types"
-    return [Reason("type_not_accepted", f"{facts.bay} does not accept {half.type_name} on that day; {accepts}.", "bay", "Choose another bay, or have a keeper accept the type with its mounting.")]
+    return [
+        Reason(
+            "type_not_accepted",
+            f"{facts.bay} does not accept {half.type_name} on that day; {accepts}.",
+            "bay",
+            "Choose another bay, or have a keeper accept the type with its mounting.",
+        )
+    ]
 
 
 def reasons_not_to_lift(
@@ -158,10 +212,20 @@ def reasons_not_to_lift(
             told.append(f"{stay.pair} was taken out at {say(stay.removed_at or '')} (entry {stay.seq:,}).")
         if later:
             told.append(f"It holds {later.pair} since {say(later.installed_at)}.")
-        return [Reason("not_installed", " ".join([*told, where]).strip(), "bay", "Scan the bay again, or record what you found.", look)]
+        return [
+            Reason(
+                "not_installed",
+                " ".join([*told, where]).strip(),
+                "bay",
+                "Scan the bay again, or record what you found.",
+                look,
+            )
+        ]
     if stay.removed_at is not None:
         told = f"{stay.pair} was taken out of {bay} at {say(stay.removed_at)} already (entry {stay.seq:,})."
-        return [Reason("not_installed", told, "bay", "There is nothing to take out. Amend that act if its time is wrong.")]
+        return [
+            Reason("not_installed", told, "bay", "There is nothing to take out. Amend that act if its time is wrong.")
+        ]
     if stay.installed_at >= at:
         told = f"{stay.pair} was put in at {say(stay.installed_at)}; it cannot have come out before."
         return [Reason("overlaps_history", told, "happened_at", "Look at the day and time.")]
@@ -172,6 +236,20 @@ def reasons_of_other(stay: Stay, sensor: Half, electronics: Half, elsewhere: Map
     """The halves in hand are not those that the record has in the bay."""
     if {sensor.id, electronics.id} == {stay.sensor_id, stay.electronics_id}:
         return []
-    found = "; ".join(f"the record has {half.say()} {elsewhere[half.id]}" for half in (sensor, electronics) if half.id in elsewhere)
+    found = "; ".join(
+        f"the record has {half.say()} {elsewhere[half.id]}" for half in (sensor, electronics) if half.id in elsewhere
+    )
     told = f"The record has {stay.pair} in {stay.bay}, and you hold {sensor.say()} and {electronics.say()}."
-    return [Reason("found_other", f"{told} {found[0].upper()}{found[1:]}." if found else told, "sensor_out", "If you are at the right bay, enter it as already done: both ends are told. Otherwise scan the bay again.", Offer("record_sighting", "Record what is in the hull", {"bay": stay.bay_id, "sensor": sensor.id, "electronics": electronics.id}))]
+    return [
+        Reason(
+            "found_other",
+            f"{told} {found[0].upper()}{found[1:]}." if found else told,
+            "sensor_out",
+            "If you are at the right bay, enter it as already done: both ends are told. Otherwise scan the bay again.",
+            Offer(
+                "record_sighting",
+                "Record what is in the hull",
+                {"bay": stay.bay_id, "sensor": sensor.id, "electronics": electronics.id},
+            ),
+        )
+    ]

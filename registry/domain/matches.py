@@ -120,7 +120,13 @@ def sort_heap(halves: Iterable[Half], pairings: Iterable[Pairing], at: str) -> H
     return Heap(tuple(whole), tuple(apart))
 
 
-def reasons_against(found: Match, where: Mapping[str, str], known: Mapping[str, Half], fields: tuple[str, str], offer: Offer | None = None) -> list[Reason]:
+def reasons_against(
+    found: Match,
+    where: Mapping[str, str],
+    known: Mapping[str, Half],
+    fields: tuple[str, str],
+    offer: Offer | None = None,
+) -> list[Reason]:
     """Why these two halves may not be installed as a pair; none when they are whole.
 
     `where` says in words where each partner is now, `known` names it. `fields` are the act's fields for the sensor
@@ -132,18 +138,58 @@ def reasons_against(found: Match, where: Mapping[str, str], known: Mapping[str, 
     sensor_field, electronics_field = fields
     if found.verdict == "same_kind":
         kind = found.halves[0].kind
-        return [Reason(code, f"Both are {KINDS[kind][:-4]}halves: {say_code(found.halves[0].code)} and {say_code(found.halves[1].code)}.", electronics_field if kind == "sensor" else sensor_field, f"Scan {'an' if kind == 'sensor' else 'a'} {KINDS[OTHER_KIND[kind]]}.", offer)]
+        return [
+            Reason(
+                code,
+                f"Both are {KINDS[kind][:-4]}halves: {say_code(found.halves[0].code)} and {say_code(found.halves[1].code)}.",
+                electronics_field if kind == "sensor" else sensor_field,
+                f"Scan {'an' if kind == 'sensor' else 'a'} {KINDS[OTHER_KIND[kind]]}.",
+                offer,
+            )
+        ]
     if len(found.halves) == 1:
         field = electronics_field if found.halves[0].kind == "sensor" else sensor_field
-        return [Reason("same_kind", f"Both scans are the same unit: {found.halves[0].say()}.", field, f"Scan the {KINDS[OTHER_KIND[found.halves[0].kind]]}.", offer)]
+        return [
+            Reason(
+                "same_kind",
+                f"Both scans are the same unit: {found.halves[0].say()}.",
+                field,
+                f"Scan the {KINDS[OTHER_KIND[found.halves[0].kind]]}.",
+                offer,
+            )
+        ]
     if found.verdict == "former" and found.pairing:
         ended = say_day(found.pairing.ended_at or "")
         message = f"They were a pair once, {found.pairing.name}. It ended on {ended}: {found.pairing.end_reason}."
-        return [Reason(code, " ".join([message, *_partners(found, where, known)]), sensor_field, "Find each half’s partner of today, or record what you found.", offer)]
+        return [
+            Reason(
+                code,
+                " ".join([message, *_partners(found, where, known)]),
+                sensor_field,
+                "Find each half’s partner of today, or record what you found.",
+                offer,
+            )
+        ]
     if found.verdict == "mixed":
         message = "These halves belong to different pairs."
-        return [Reason(code, " ".join([message, *_partners(found, where, known)]), electronics_field, "Do not join them. Scan the right partner, or record what is in the hull.", offer)]
-    return [Reason(code, f"No matched-pair statement joins {found.halves[0].say()} and {found.halves[1].say()}.", sensor_field, "Enter the statement the maker gave with them, if there is one.", offer)]
+        return [
+            Reason(
+                code,
+                " ".join([message, *_partners(found, where, known)]),
+                electronics_field,
+                "Do not join them. Scan the right partner, or record what is in the hull.",
+                offer,
+            )
+        ]
+    return [
+        Reason(
+            code,
+            f"No matched-pair statement joins {found.halves[0].say()} and {found.halves[1].say()}.",
+            sensor_field,
+            "Enter the statement the maker gave with them, if there is one.",
+            offer,
+        )
+    ]
 
 
 def _partners(found: Match, where: Mapping[str, str], known: Mapping[str, Half]) -> list[str]:

@@ -93,4 +93,6 @@ def reasons_not_trained(who: str, subject: str, trainings: Iterable[Trained], at
         message = f"{who}’s training in {label} was good to {say_day(last)}."
     else:
         message = f"No training of {who} in {label} is on record for {say_day(at)}."
-    return [Reason("not_trained", message, next="Have the training or refresher recorded, or let a trained person do it.")]
+    return [
+        Reason("not_trained", message, next="Have the training or refresher recorded, or let a trained person do it.")
+    ]

@@ -16,7 +16,12 @@ class Difference:
 
 
 def differences(
-    here: str, here_words: str, expected: Mapping[str, Half], found: Mapping[str, Half], bays: Mapping[str, str], places: Mapping[str, str]
+    here: str,
+    here_words: str,
+    expected: Mapping[str, Half],
+    found: Mapping[str, Half],
+    bays: Mapping[str, str],
+    places: Mapping[str, str],
 ) -> list[Difference]:
     """Every end to tell. `bays` is half -> the bay the record has it in, `places` half -> where in words.
 
@@ -29,7 +34,13 @@ def differences(
     ends = [Difference(here, None, f"{here_words}: the record has {kept}; sighted was {seen}.")]
     for id_, half in found.items():
         if id_ not in expected:
-            ends.append(Difference(bays.get(id_), id_, f"{half} was sighted in {here_words}; the record has it {places.get(id_, 'nowhere')}."))
+            ends.append(
+                Difference(
+                    bays.get(id_),
+                    id_,
+                    f"{half} was sighted in {here_words}; the record has it {places.get(id_, 'nowhere')}.",
+                )
+            )
     for id_, half in expected.items():
         if id_ not in found:
             ends.append(Difference(here, id_, f"{half} was not sighted in {here_words}, where the record has it."))

@@ -1,9 +1,9 @@
 """Instants: RFC 3339 text with the offset as entered, and the fixed-width UTC text ("stamp") the record orders by."""
 
 import re
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 
-UTC = timezone.utc
+UTC = UTC
 STAMP = "%Y-%m-%dT%H:%M:%S.%fZ"
 EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
 LATEST_YEAR = 2200
@@ -15,7 +15,20 @@ NEVER = "9999-12-31T23:59:59.999999Z"
 _RFC3339 = re.compile(
     r"(\d{4})-(\d{2})-(\d{2})[Tt ](\d{2}):(\d{2}):(\d{2})(?:\.(\d+))?([Zz]|[+-]\d{2}:\d{2})", re.ASCII
 )
-_MONTHS = "January February March April May June July August September October November December".split()
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
 def parse_rfc3339(text: str) -> datetime:
@@ -116,6 +129,12 @@ def say_short(text: str) -> str:
     """`14 May 2026` with the month in three letters, for columns."""
     day, month, year = say_day(text).split()
     return f"{day} {month[:3]} {year}"
+
+
+def say_offset(minutes: int) -> str:
+    """`UTC`, `UTC+1:00` or `UTC−3:30`, for minutes east of UTC."""
+    hours, rest = divmod(abs(minutes), 60)
+    return f"UTC{'−' if minutes < 0 else '+'}{hours}:{rest:02d}" if minutes else "UTC"
 
 
 def say(text: str) -> str:

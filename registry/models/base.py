@@ -65,13 +65,17 @@ def folded(name: str, *parts: Any, changes: Changes = "nothing", stay: Stay | No
     extra = [column("seq", sa.Integer, sa.ForeignKey("log_entry.seq"))]
     if changes == "closes":
         extra.append(maybe("closed_seq", sa.Integer, sa.ForeignKey("log_entry.seq", name=f"fk_{name}_closed_seq")))
-        extra.append(says(f"{name}_closed_by_a_later_entry", "closed_seq >= seq", "A row cannot be closed before it is written."))
+        extra.append(
+            says(f"{name}_closed_by_a_later_entry", "closed_seq >= seq", "A row cannot be closed before it is written.")
+        )
     if changes in ("closes", "voids"):
         extra.append(maybe("voided_seq", sa.Integer, sa.ForeignKey("log_entry.seq", name=f"fk_{name}_voided_seq")))
     if stay:
         extra += _stay_rules(name, stay)
     # Columns before indexes: an index may name `seq`, which is added here.
-    parts = tuple(sorted([column("id", Id, primary_key=True), *parts, *extra], key=lambda part: not isinstance(part, sa.Column)))
+    parts = tuple(
+        sorted([column("id", Id, primary_key=True), *parts, *extra], key=lambda part: not isinstance(part, sa.Column))
+    )
     table = sa.Table(
         name, metadata, *parts,
         info={"folded": changes, "stay": stay},
@@ -94,8 +98,14 @@ def plain(name: str, *parts: Any, rights: str) -> sa.Table:
 def _stay_rules(name: str, stay: Stay) -> list[Any]:
     until, since = stay.until, stay.since
     return [
-        says(f"{name}_ends_after_it_begins", f"{until} > {since}", "It cannot end before it begins.", "overlaps_history"),
-        says(f"{name}_ends_by_an_entry", f"({until} IS NULL) = (closed_seq IS NULL)", "An end needs an entry that wrote it."),
+        says(
+            f"{name}_ends_after_it_begins", f"{until} > {since}", "It cannot end before it begins.", "overlaps_history"
+        ),
+        says(
+            f"{name}_ends_by_an_entry",
+            f"({until} IS NULL) = (closed_seq IS NULL)",
+            "An end needs an entry that wrote it.",
+        ),
     ]
 
 
@@ -137,7 +147,11 @@ def says(name: str, sql: str, sentence: str, code: str = "guard") -> sa.CheckCon
 def one_of(name: str, *values: str) -> sa.CheckConstraint:
     """A CHECK that the column `name` holds one of the words."""
     words = ", ".join(f"'{value}'" for value in values)
-    return sa.CheckConstraint(f"{name} IN ({words})", name=f"{name}_known", info={"says": f"That is not a {name.replace('_', ' ')} the registry knows."})
+    return sa.CheckConstraint(
+        f"{name} IN ({words})",
+        name=f"{name}_known",
+        info={"says": f"That is not a {name.replace('_', ' ')} the registry knows."},
+    )
 
 
 def once(name: str, *columns: str, sentence: str, code: str = "already_known", **kwargs: Any) -> sa.UniqueConstraint:
@@ -155,7 +169,9 @@ def refers(name: str, columns: list[str], target: str, targets: list[str]) -> sa
     return sa.ForeignKeyConstraint(columns, [f"{target}.{column}" for column in targets], name=name)
 
 
-STAMP_FORM = "[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z"
+STAMP_FORM = (
+    "[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z"
+)
 DAY_FORM = "[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]"
 
 
@@ -166,7 +182,9 @@ def _text_forms(table: sa.Table) -> None:
         rule = f"{col.name} GLOB '{form}'" if form else f"{col.name} IN (0, 1)" if isinstance(col.type, Flag) else None
         if rule is None:
             continue
-        check = sa.CheckConstraint(rule, name=f"{col.name}_in_its_form", info={"says": "That is not a value this column can hold."})
+        check = sa.CheckConstraint(
+            rule, name=f"{col.name}_in_its_form", info={"says": "That is not a value this column can hold."}
+        )
         check.ddl_if(dialect="sqlite")
         table.append_constraint(check)
 

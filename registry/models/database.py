@@ -112,7 +112,9 @@ class Database:
 def owner_engine(url: str | sa.URL) -> sa.Engine:
     """An engine that may change the schema: for migrations, backup and tests, never for requests."""
     url = sa.make_url(url)
-    return _sqlite_engine(url, None, "BEGIN IMMEDIATE", 1) if url.get_backend_name() == "sqlite" else _postgres_engine(url)
+    return (
+        _sqlite_engine(url, None, "BEGIN IMMEDIATE", 1) if url.get_backend_name() == "sqlite" else _postgres_engine(url)
+    )
 
 
 def checkpoint_wal(url: str) -> None:
@@ -129,7 +131,9 @@ def checkpoint_wal(url: str) -> None:
 
 def require_sqlite() -> None:
     if sqlite3.sqlite_version_info < (3, 37):
-        raise RuntimeError(f"Pairbook needs SQLite 3.37 or newer for strict tables; this Python brings {sqlite3.sqlite_version}.")
+        raise RuntimeError(
+            f"Pairbook needs SQLite 3.37 or newer for strict tables; this Python brings {sqlite3.sqlite_version}."
+        )
 
 
 def _sqlite_engine(url: sa.URL, authorizer: Callable[..., int] | None, begin: str, size: int) -> sa.Engine:

@@ -80,7 +80,9 @@ def _apart(table: str, stay: Stay, keys: list[str]) -> Guard:
         f" AND {since} > NEW.{since} ORDER BY {since} LIMIT 1) n WHERE NEW.{until} IS NULL OR n.frm < NEW.{until})"
     )
     name = f"{table}_apart_by_{'_'.join(keys)}"
-    return Guard(name, table, "INSERT", when, f"Two stays in the record would overlap ({', '.join(keys)}).", "overlaps_history")
+    return Guard(
+        name, table, "INSERT", when, f"Two stays in the record would overlap ({', '.join(keys)}).", "overlaps_history"
+    )
 
 
 def create_guards(db: sa.Connection) -> None:
@@ -93,7 +95,6 @@ def guard_statements(engine: str) -> list[str]:
         return [_sqlite_trigger(guard) for guard in all_guards(engine)]
     statements = [part for guard in all_guards(engine) for part in _postgres_trigger(guard)]
     return statements + _postgres_exclusions() + _postgres_truncations()
-
 
 
 def drop_guards(db: sa.Connection) -> None:

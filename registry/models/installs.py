@@ -16,7 +16,12 @@ installation = folded(
     column("pairing_id", Id),
     column("sensor_id", Id),
     column("electronics_id", Id),
-    refers("installation_of_both_halves_of_a_pairing", ["pairing_id", "sensor_id", "electronics_id"], "pairing", ["id", "sensor_id", "electronics_id"]),
+    refers(
+        "installation_of_both_halves_of_a_pairing",
+        ["pairing_id", "sensor_id", "electronics_id"],
+        "pairing",
+        ["id", "sensor_id", "electronics_id"],
+    ),
     key("installation_by_all_it_names", "id", "bay_id", "pairing_id", "sensor_id", "electronics_id"),
 )
 
@@ -32,7 +37,11 @@ installation_span = folded(
     column("opened_by", Id),
     closing(maybe("closed_by", Id)),
     refers("installation_span_of_its_installation", ["installation_id", *_KEYS], "installation", ["id", *_KEYS]),
-    says("installation_span_closed_by_an_act", "(removed_at IS NULL) = (closed_by IS NULL)", "A removal needs an act that made it."),
+    says(
+        "installation_span_closed_by_an_act",
+        "(removed_at IS NULL) = (closed_by IS NULL)",
+        "A removal needs an act that made it.",
+    ),
     *(sa.Index(f"one_live_{name}", name, unique=True, sqlite_where=_LIVE, postgresql_where=_LIVE) for name in _KEYS),
     *(sa.Index(f"seek_{name}", name, "installed_at", "seq") for name in _KEYS),
     sa.Index("ix_installation_span_opened_by", "opened_by"),

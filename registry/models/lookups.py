@@ -17,7 +17,9 @@ from registry.models.sites import site, station
 from registry.models.units import half, identity, unit_type
 
 BEARERS = (half, bay, vehicle, station, person, site)
-_bearer = sa.union_all(*(select(literal(t.name).label("kind"), t.c.id).where(t.c.code == bindparam("code")) for t in BEARERS))
+_bearer = sa.union_all(
+    *(select(literal(t.name).label("kind"), t.c.id).where(t.c.code == bindparam("code")) for t in BEARERS)
+)
 _hosts = select(outfit.c.label_host).distinct()
 _labels = select(identity.c.half_id, identity.c.printed_serial)
 _by_key = _labels.where(
@@ -28,7 +30,13 @@ _by_text = _labels.where(sa.or_(identity.c.printed_serial == bindparam("text"), 
 _by_fold = _labels.where(identity.c.folded_serial == bindparam("key"))
 _labels_of = identity.alias("labels_of")
 #: The label a half was entered under.
-first_label = select(_labels_of.c.id).where(_labels_of.c.half_id == half.c.id).order_by(_labels_of.c.seq, _labels_of.c.id).limit(1).scalar_subquery()
+first_label = (
+    select(_labels_of.c.id)
+    .where(_labels_of.c.half_id == half.c.id)
+    .order_by(_labels_of.c.seq, _labels_of.c.id)
+    .limit(1)
+    .scalar_subquery()
+)
 _halves = (
     select(half.c.id, half.c.code, half.c.kind, half.c.unit_type_id, (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), identity.c.printed_serial, identity.c.printed_part)
     .select_from(half)
@@ -37,10 +45,19 @@ _halves = (
     .where(half.c.id.in_(bindparam("halves", expanding=True)))
 )  # fmt: skip
 _pairings = select(
-    pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason
+    pairing.c.id,
+    pairing.c.name,
+    pairing.c.sensor_id,
+    pairing.c.electronics_id,
+    pairing.c.paired_at,
+    pairing.c.ended_at,
+    pairing.c.end_reason,
 ).where(
     pairing.c.voided_seq.is_(None),
-    sa.or_(pairing.c.sensor_id.in_(bindparam("halves", expanding=True)), pairing.c.electronics_id.in_(bindparam("halves", expanding=True))),
+    sa.or_(
+        pairing.c.sensor_id.in_(bindparam("halves", expanding=True)),
+        pairing.c.electronics_id.in_(bindparam("halves", expanding=True)),
+    ),
 )
 
 

@@ -65,7 +65,11 @@ recheck = folded(
     closing(maybe("answered_by_id", Id, sa.ForeignKey("person.id"))),
     closing(maybe("answer", sa.Text)),
     one_of("what", *RECHECKS),
-    says("recheck_of_something", "pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL", "A recheck is of a pair, a half or a housing."),
+    says(
+        "recheck_of_something",
+        "pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL",
+        "A recheck is of a pair, a half or a housing.",
+    ),
     sa.Index("ix_recheck_pairing_id", "pairing_id", "asked_at"),
     sa.Index("ix_recheck_housing_id", "housing_id", "asked_at"),
     sa.Index("ix_recheck_half_id", "half_id", "asked_at"),

@@ -3,7 +3,21 @@
 import sqlalchemy as sa
 
 from registry.domain.units import GRADES
-from registry.models.base import Stay, closing, column, folded, guard, instant, key, maybe, once, one_of, refers, says, to
+from registry.models.base import (
+    Stay,
+    closing,
+    column,
+    folded,
+    guard,
+    instant,
+    key,
+    maybe,
+    once,
+    one_of,
+    refers,
+    says,
+    to,
+)
 from registry.models.columns import Day, Id
 
 pairing = folded(

@@ -8,8 +8,6 @@ import sqlite3
 from collections.abc import Iterator
 from functools import cache
 
-import sqlalchemy as sa
-
 from registry.models.base import closing_columns, metadata
 
 
@@ -33,7 +31,13 @@ def updatable() -> dict[str, frozenset[str]]:
     return found
 
 
-_HARMLESS = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ, sqlite3.SQLITE_TRANSACTION, sqlite3.SQLITE_SAVEPOINT, sqlite3.SQLITE_RECURSIVE}
+_HARMLESS = {
+    sqlite3.SQLITE_SELECT,
+    sqlite3.SQLITE_READ,
+    sqlite3.SQLITE_TRANSACTION,
+    sqlite3.SQLITE_SAVEPOINT,
+    sqlite3.SQLITE_RECURSIVE,
+}
 # SQLAlchemy asks for the isolation level once a connection, `verify` for broken references: asking changes nothing.
 _ASKED = {"read_uncommitted", "foreign_key_check"}
 
@@ -72,4 +76,3 @@ def grants(role: str, database: str) -> Iterator[str]:
         yield f"GRANT INSERT ON {table} TO {who}"
     for table, columns in updatable().items():
         yield f"GRANT UPDATE ({', '.join(sorted(columns))}) ON {table} TO {who}"
-

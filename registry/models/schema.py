@@ -88,6 +88,22 @@ def differences(db: sa.Connection) -> list[str]:
     return missing + changed + extra
 
 
+def require_modest_role(db: sa.Connection) -> None:
+    """On PostgreSQL, refuse to serve as a role that could do more than the work needs: guards bind it no longer."""
+    if db.dialect.name != "postgresql":
+        return
+    mighty = db.exec_driver_sql(
+        "SELECT bool_or(pg_has_role(current_user, relowner, 'USAGE') OR has_table_privilege(oid, 'DELETE') OR has_table_privilege(oid, 'TRIGGER'))"
+        " FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r'"
+    ).scalar()
+    if mighty:
+        who = db.exec_driver_sql("SELECT current_user").scalar()
+        raise Refused(
+            Reason("schema_changed", f"The role {who} that requests run as owns the tables or may delete from them.",
+                   next="Make a role that owns nothing, name it in PAIRBOOK_DATABASE_URL and the owner in PAIRBOOK_OWNER_URL, and run `pairbook init`.")
+        )  # fmt: skip
+
+
 def require_schema(db: sa.Connection) -> None:
     """Refuse to write into a database whose guards are not those of this release."""
     if found := differences(db):

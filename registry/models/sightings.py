@@ -31,7 +31,11 @@ discrepancy = folded(
     *instant("settled", nullable=True, closing=True),
     closing(maybe("settled_by_id", Id, sa.ForeignKey("person.id"))),
     closing(maybe("answer", sa.Text)),
-    says("discrepancy_about_something", "bay_id IS NOT NULL OR half_id IS NOT NULL", "A discrepancy is about a bay or a half."),
+    says(
+        "discrepancy_about_something",
+        "bay_id IS NOT NULL OR half_id IS NOT NULL",
+        "A discrepancy is about a bay or a half.",
+    ),
     sa.Index("ix_discrepancy_bay_id", "bay_id", "noted_at"),
     sa.Index("ix_discrepancy_half_id", "half_id", "noted_at"),
     changes="closes",

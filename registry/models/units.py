@@ -38,7 +38,13 @@ accepted_statement = folded(
     to("unit_type"),
     column("grade", sa.Text),
     one_of("grade", *GRADES),
-    once("accepted_statement_once", "unit_type_id", "grade", sentence="That grade is already accepted.", code="already_so"),
+    once(
+        "accepted_statement_once",
+        "unit_type_id",
+        "grade",
+        sentence="That grade is already accepted.",
+        code="already_so",
+    ),
 )
 
 half = folded(
@@ -68,7 +74,14 @@ identity = folded(
     column("folded_serial", sa.Text),
     column("read_from", sa.Text),
     one_of("read_from", "label", "typed"),
-    once("identity_names_one_half", "scheme", "issuer", "part", "serial", sentence="Another half bears that maker, part and serial."),
+    once(
+        "identity_names_one_half",
+        "scheme",
+        "issuer",
+        "part",
+        "serial",
+        sentence="Another half bears that maker, part and serial.",
+    ),
     sa.Index("ix_identity_half_id", "half_id"),
     sa.Index("ix_identity_printed_serial", "printed_serial"),
     sa.Index("ix_identity_joined", "joined"),

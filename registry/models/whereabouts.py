@@ -72,7 +72,9 @@ def whereabouts(db: sa.Connection, halves: Iterable[str], at: str, known: int = 
 
 def _place_of(row: sa.Row) -> Whereabouts:
     if row.bay_id and row.removed_at is None:
-        return Whereabouts(row.id, row.bay_id, row.bay_code, row.vehicle_id, row.vehicle, row.letter, since_at=row.installed_at)
+        return Whereabouts(
+            row.id, row.bay_id, row.bay_code, row.vehicle_id, row.vehicle, row.letter, since_at=row.installed_at
+        )
     if row.site:
         return Whereabouts(row.id, site_id=row.site_id, site=row.site, spot=row.spot, since_at=row.since_at)
     return Whereabouts(row.id)

@@ -39,7 +39,7 @@ def disc(name: str, px: int = 24, *, alone: bool = False) -> Markup:
 def sprite(names: set[str]) -> Markup:
     """The symbols a page uses, once."""
     drawn = "".join(symbols()[name] for name in sorted(names))
-    return Markup(f'<svg class="signs" aria-hidden="true" focusable="false">{drawn}</svg>')  # noqa: S704  our own file
+    return Markup(f'<svg class="signs" aria-hidden="true" focusable="false">{drawn}</svg>')
 
 
 def half_sign(kind: str) -> str:
@@ -48,4 +48,10 @@ def half_sign(kind: str) -> str:
 
 def match_sign(verdict: str, kind: str = "sensor") -> str:
     """The sign of a match verdict; `kind` is the half that is alone, or that both are."""
-    return {"alone": f"alone-{kind[0]}", "same_kind": f"same-{kind[0]}", "ambiguous": "unknown", "heap": "whole", "nothing": "await"}.get(verdict, verdict)
+    return {
+        "alone": f"alone-{kind[0]}",
+        "same_kind": f"same-{kind[0]}",
+        "ambiguous": "unknown",
+        "heap": "whole",
+        "nothing": "await",
+    }.get(verdict, verdict)

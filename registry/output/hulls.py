@@ -38,7 +38,7 @@ def hull_strip(hull: str, length_m: float, bays: Iterable[BayMark]) -> Markup:
     outline, middle, drop = _HULLS[hull]
     parts = [
         Markup('<svg class="hull" viewBox="0 0 360 118" aria-hidden="true">'),
-        Markup(f'<g fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round">{outline}</g>'),  # noqa: S704
+        Markup(f'<g fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round">{outline}</g>'),
         _ruler(length_m),
     ]
     for bay in bays:
@@ -48,7 +48,16 @@ def hull_strip(hull: str, length_m: float, bays: Iterable[BayMark]) -> Markup:
                 '<path d="M{x} {drop}V100" stroke="currentColor" stroke-width="1.4" stroke-dasharray="2 2"/>'
                 '<path d="M{left} 94h8l-4 6z" fill="currentColor"/><use href="#{sign}" x="{sx}" y="{sy}" width="38" height="38"/>'
                 '<text x="{tx}" y="93" font-size="13" font-weight="700">{letter}</text>'
-            ).format(x=f"{x:.1f}", drop=drop, left=f"{x - 4:.1f}", sign=symbol_name(bay.disc), sx=f"{x - 19:.1f}", sy=middle - 19, tx=f"{x + 7:.1f}", letter=bay.letter)
+            ).format(
+                x=f"{x:.1f}",
+                drop=drop,
+                left=f"{x - 4:.1f}",
+                sign=symbol_name(bay.disc),
+                sx=f"{x - 19:.1f}",
+                sy=middle - 19,
+                tx=f"{x + 7:.1f}",
+                letter=bay.letter,
+            )
         )
     return Markup("").join([*parts, Markup("</svg>")])
 
@@ -63,7 +72,9 @@ def _ruler(length_m: float) -> Markup:
         f'<text x="{_at(n * step, length_m):.1f}" y="117" font-size="11" text-anchor="middle">{n * step:g}{" m" if n == numbered[-1] else ""}</text>'
         for n in numbered
     )
-    return Markup(f'<path d="M14 100H346" stroke="currentColor"/><path d="{ticks}" stroke="currentColor" fill="none"/>{texts}')  # noqa: S704
+    return Markup(
+        f'<path d="M14 100H346" stroke="currentColor"/><path d="{ticks}" stroke="currentColor" fill="none"/>{texts}'
+    )
 
 
 def _at(metres: float, length_m: float) -> float:

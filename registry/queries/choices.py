@@ -39,7 +39,10 @@ _signoffs = (
 
 def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dict[str, list[tuple[str, str]]]:
     """Kind -> [(id, words)] for each kind asked for that can be listed."""
-    listed = {kind: [(row[0], row[1]) for row in db.execute(_CHOICES[kind].limit(most))] for kind in sorted(kinds & set(_CHOICES))}
+    listed = {
+        kind: [(row[0], row[1]) for row in db.execute(_CHOICES[kind].limit(most))]
+        for kind in sorted(kinds & set(_CHOICES))
+    }
     if "esd_signoff" in kinds:
         rows = db.execute(_signoffs, {"at": at, "known": EVER}).all()
         listed["esd_signoff"] = [(row[0], f"{row[1]}, {row[2]}, {say(row[3])}") for row in rows]

@@ -67,19 +67,51 @@ _stays = (
     .outerjoin(person_private, person_private.c.person_id == removal.c.done_by_id)
     .where(known(span), span.c.installed_at <= AT, sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B)))
 )  # fmt: skip
-_pairings = select(pairing.c.name, pairing.c.paired_at, ended_by(pairing, "ended_at").label("ended_at"), pairing.c.end_reason, pairing.c.grade, pairing.c.statement, pairing.c.seq, pairing.c.closed_seq).where(
-    known(pairing), pairing.c.paired_at <= AT, sa.or_(pairing.c.id.in_(P), pairing.c.sensor_id.in_(H), pairing.c.electronics_id.in_(H))
+_pairings = select(
+    pairing.c.name,
+    pairing.c.paired_at,
+    ended_by(pairing, "ended_at").label("ended_at"),
+    pairing.c.end_reason,
+    pairing.c.grade,
+    pairing.c.statement,
+    pairing.c.seq,
+    pairing.c.closed_seq,
+).where(
+    known(pairing),
+    pairing.c.paired_at <= AT,
+    sa.or_(pairing.c.id.in_(P), pairing.c.sensor_id.in_(H), pairing.c.electronics_id.in_(H)),
 )
-_holds = select(hold.c.cause, hold.c.reason, hold.c.placed_at, ended_by(hold, "released_at").label("released_at"), hold.c.release_reason, hold.c.seq, hold.c.closed_seq).where(
-    known(hold), hold.c.placed_at <= AT, sa.or_(hold.c.half_id.in_(H), hold.c.pairing_id.in_(P), hold.c.bay_id.in_(B), hold.c.vehicle_id.in_(V))
+_holds = select(
+    hold.c.cause,
+    hold.c.reason,
+    hold.c.placed_at,
+    ended_by(hold, "released_at").label("released_at"),
+    hold.c.release_reason,
+    hold.c.seq,
+    hold.c.closed_seq,
+).where(
+    known(hold),
+    hold.c.placed_at <= AT,
+    sa.or_(hold.c.half_id.in_(H), hold.c.pairing_id.in_(P), hold.c.bay_id.in_(B), hold.c.vehicle_id.in_(V)),
 )
 _sightings = (
     select(sighting.c.sighted_at, sighting.c.outcome, sighting.c.words, sighting.c.seq, _bay_name)
     .join(bay, bay.c.id == sighting.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
-    .where(known(sighting), sighting.c.sighted_at <= AT, sa.or_(sighting.c.bay_id.in_(B), sighting.c.sensor_id.in_(H), sighting.c.electronics_id.in_(H)))
+    .where(
+        known(sighting),
+        sighting.c.sighted_at <= AT,
+        sa.or_(sighting.c.bay_id.in_(B), sighting.c.sensor_id.in_(H), sighting.c.electronics_id.in_(H)),
+    )
 )
-_ends = select(discrepancy.c.noted_at, discrepancy.c.words, ended_by(discrepancy, "settled_at").label("settled_at"), discrepancy.c.answer, discrepancy.c.seq, discrepancy.c.closed_seq).where(
+_ends = select(
+    discrepancy.c.noted_at,
+    discrepancy.c.words,
+    ended_by(discrepancy, "settled_at").label("settled_at"),
+    discrepancy.c.answer,
+    discrepancy.c.seq,
+    discrepancy.c.closed_seq,
+).where(
     known(discrepancy), discrepancy.c.noted_at <= AT, sa.or_(discrepancy.c.bay_id.in_(B), discrepancy.c.half_id.in_(H))
 )
 _half_places = (
@@ -87,7 +119,12 @@ _half_places = (
     .join(site, site.c.id == half_place.c.site_id)
     .join(half, half.c.id == half_place.c.half_id)
     .join(log_entry, log_entry.c.seq == half_place.c.seq)
-    .where(known(half_place), half_place.c.since_at <= AT, half_place.c.half_id.in_(H), log_entry.c.act.in_(("move_halves", "receive_half", "amend_times")))
+    .where(
+        known(half_place),
+        half_place.c.since_at <= AT,
+        half_place.c.half_id.in_(H),
+        log_entry.c.act.in_(("move_halves", "receive_half", "amend_times")),
+    )
 )
 _vehicle_places = (
     select(vehicle_place.c.since_at, vehicle_place.c.seq, vehicle.c.name.label("vehicle"), site.c.name)
@@ -100,16 +137,34 @@ _amendments = select(amendment).where(amendment.c.seq <= KNOWN)
 
 def _of_housing(table: Any, when: str, *more: Any) -> sa.Select[Any]:
     columns = [table.c[when].label("at"), table.c.seq, housing.c.name, *more]
-    return select(*columns).join(housing, housing.c.id == table.c.housing_id).where(known(table), table.c[when] <= AT, table.c.housing_id.in_(G))
+    return (
+        select(*columns)
+        .join(housing, housing.c.id == table.c.housing_id)
+        .where(known(table), table.c[when] <= AT, table.c.housing_id.in_(G))
+    )
 
 
 _openings = _of_housing(opening, "opened_at", opening.c.reason)
 _closings = _of_housing(housing_closing, "closed_at", housing_closing.c.words)
 _tests = _of_housing(leak_test, "tested_at", leak_test.c.verdict, leak_test.c.change_mbar)
-_knocks = select(knock.c.knocked_at, knock.c.words, knock.c.seq).where(known(knock), knock.c.knocked_at <= AT, sa.or_(knock.c.vehicle_id.in_(V), knock.c.half_id.in_(H)))
-_firmware = select(firmware.c.since_at, firmware.c.version, firmware.c.seq, half.c.kind).join(half, half.c.id == firmware.c.half_id).where(known(firmware), firmware.c.since_at <= AT, firmware.c.half_id.in_(H))
-_faults = select(fault.c.noted_at, fault.c.words, fault.c.seq, half.c.kind).join(half, half.c.id == fault.c.half_id).where(known(fault), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
-_retired = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq).where(retirement.c.seq <= KNOWN, retirement.c.retired_at <= AT, sa.or_(retirement.c.half_id.in_(H), retirement.c.vehicle_id.in_(V)))
+_knocks = select(knock.c.knocked_at, knock.c.words, knock.c.seq).where(
+    known(knock), knock.c.knocked_at <= AT, sa.or_(knock.c.vehicle_id.in_(V), knock.c.half_id.in_(H))
+)
+_firmware = (
+    select(firmware.c.since_at, firmware.c.version, firmware.c.seq, half.c.kind)
+    .join(half, half.c.id == firmware.c.half_id)
+    .where(known(firmware), firmware.c.since_at <= AT, firmware.c.half_id.in_(H))
+)
+_faults = (
+    select(fault.c.noted_at, fault.c.words, fault.c.seq, half.c.kind)
+    .join(half, half.c.id == fault.c.half_id)
+    .where(known(fault), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
+)
+_retired = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq).where(
+    retirement.c.seq <= KNOWN,
+    retirement.c.retired_at <= AT,
+    sa.or_(retirement.c.half_id.in_(H), retirement.c.vehicle_id.in_(V)),
+)
 _names = (
     select(log_entry.c.seq, person_private.c.name)
     .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)
@@ -146,16 +201,31 @@ def _amended(rows: Iterable[sa.Row]) -> Amended:
 
 def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
     for row in rows(_stays):
-        yield Event(row.installed_at, "installed", f"{row.pair} installed in {row.bay}.", row.seq, amended=amended.get((row.opened_by, "installed"), ""))
+        yield Event(
+            row.installed_at,
+            "installed",
+            f"{row.pair} installed in {row.bay}.",
+            row.seq,
+            amended=amended.get((row.opened_by, "installed"), ""),
+        )
         if row.removed_at:
             state = "" if row.condition in (None, "sound") else f" It came out {row.condition}."
             why = f": {REMOVAL_REASONS[row.reason]}" if row.reason else ""
-            yield Event(row.removed_at, "removed", f"{row.pair} taken out of {row.bay}{why}.{state}", row.closed_seq, row.removed_by or "", amended.get((row.closed_by, "removed"), ""))
+            yield Event(
+                row.removed_at,
+                "removed",
+                f"{row.pair} taken out of {row.bay}{why}.{state}",
+                row.closed_seq,
+                row.removed_by or "",
+                amended.get((row.closed_by, "removed"), ""),
+            )
 
 
 def _of_pairings(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(_pairings):
-        yield Event(row.paired_at, "paired", f"A pair by statement: {row.name}, {GRADES[row.grade]} {row.statement}.", row.seq)
+        yield Event(
+            row.paired_at, "paired", f"A pair by statement: {row.name}, {GRADES[row.grade]} {row.statement}.", row.seq
+        )
         if row.ended_at:
             yield Event(row.ended_at, "ended", f"Pair {row.name} ended: {row.end_reason}.", row.closed_seq)
 
@@ -192,7 +262,12 @@ def _of_housings(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.at, "closed", f"{row.name.capitalize()} housing closed. {row.words}".strip(), row.seq)
     for row in rows(_tests):
         change = f", change {row.change_mbar} mbar" if row.change_mbar else ""
-        yield Event(row.at, "tested", f"{row.name.capitalize()} housing: the leak test {LEAK_VERDICTS[row.verdict]}{change}.", row.seq)
+        yield Event(
+            row.at,
+            "tested",
+            f"{row.name.capitalize()} housing: the leak test {LEAK_VERDICTS[row.verdict]}{change}.",
+            row.seq,
+        )
 
 
 def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:

@@ -38,7 +38,11 @@ _holds = (
 )  # fmt: skip
 _open_holds = _holds.where(in_force(hold, "placed_at", "released_at"))
 _one_hold = _holds.where(hold.c.id == bindparam("hold"))
-_differences = select(discrepancy.c.id, discrepancy.c.words, discrepancy.c.noted_at, discrepancy.c.seq).where(in_force(discrepancy, "noted_at", "settled_at")).order_by(discrepancy.c.noted_at, discrepancy.c.id)
+_differences = (
+    select(discrepancy.c.id, discrepancy.c.words, discrepancy.c.noted_at, discrepancy.c.seq)
+    .where(in_force(discrepancy, "noted_at", "settled_at"))
+    .order_by(discrepancy.c.noted_at, discrepancy.c.id)
+)
 _rechecks = (
     select(recheck.c.id, recheck.c.what, recheck.c.asked_at, recheck.c.seq, pairing.c.name.label("pair"), half.c.code.label("half_code"), housing.c.name.label("housing"), vehicle.c.name.label("vehicle"), knock.c.words)
     .select_from(recheck)
@@ -50,6 +54,26 @@ _rechecks = (
     .where(in_force(recheck, "asked_at", "answered_at"))
     .order_by(recheck.c.asked_at, recheck.c.id)
 )  # fmt: skip
+
+
+_on_these = sa.or_(
+    hold.c.half_id.in_(bindparam("halves", expanding=True)),
+    hold.c.pairing_id.in_(bindparam("pairings", expanding=True)),
+)
+_holds_of = (
+    select(
+        hold.c.id,
+        hold.c.half_id,
+        hold.c.pairing_id,
+        hold.c.cause,
+        hold.c.reason,
+        hold.c.placed_at,
+        ended_by(hold, "released_at").label("released_at"),
+        hold.c.seq,
+    )
+    .where(known(hold), hold.c.placed_at <= AT, _on_these)
+    .order_by(hold.c.placed_at)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +123,39 @@ def waiting(db: sa.Connection, at: str, known_size: int = EVER) -> list[Waiting]
     """What waits for somebody's hand, oldest first: holds, discrepancies and rechecks."""
     keys = {"at": at, "known": known_size}
     held = [
-        Waiting("hold", f"{one.on[0].upper()}{one.on[1:]}: a hold needs an answer", one.row["reason"], one.row["placed_at"], "release_hold", "Release it", {"hold": one.row["id"]})
+        Waiting(
+            "hold",
+            f"{one.on[0].upper()}{one.on[1:]}: a hold needs an answer",
+            one.row["reason"],
+            one.row["placed_at"],
+            "release_hold",
+            "Release it",
+            {"hold": one.row["id"]},
+        )
         for one in holds_open(db, at, known_size)
     ]
     differing = [
-        Waiting("mixed", "Something else was sighted than is recorded", row.words, row.noted_at, "settle_discrepancy", "Settle it", {"discrepancy": row.id})
+        Waiting(
+            "mixed",
+            "Something else was sighted than is recorded",
+            row.words,
+            row.noted_at,
+            "settle_discrepancy",
+            "Settle it",
+            {"discrepancy": row.id},
+        )
         for row in db.execute(_differences, keys)
     ]
     asked = [
-        Waiting("whole", f"{_recheck_of(row)}: {RECHECKS[row.what]}", f"After a knock: {row.words}", row.asked_at, "answer_recheck", "Answer it", {"recheck": row.id})
+        Waiting(
+            "whole",
+            f"{_recheck_of(row)}: {RECHECKS[row.what]}",
+            f"After a knock: {row.words}",
+            row.asked_at,
+            "answer_recheck",
+            "Answer it",
+            {"recheck": row.id},
+        )
         for row in db.execute(_rechecks, keys)
     ]
     return sorted([*held, *differing, *asked], key=lambda one: one.since)
@@ -117,3 +165,25 @@ def _recheck_of(row: sa.Row) -> str:
     if row.pair:
         return f"Pair {row.pair}"
     return f"Half {say_code(row.half_code)}" if row.half_code else f"{row.vehicle}, {row.housing} housing"
+
+
+@dataclass(frozen=True, slots=True)
+class HoldShown:
+    id: str
+    on: str
+    cause: str
+    reason: str
+    placed_at: str
+    released_at: str | None
+    seq: int
+
+
+def holds_on(db: sa.Connection, named: dict[str, str], at: str, known_size: int = EVER) -> tuple[HoldShown, ...]:
+    """Holds, open or released, on any of these halves and pairings; `named` says what each is called."""
+    if not named:
+        return ()
+    keys = {"halves": list(named), "pairings": list(named), "at": at, "known": known_size}
+    return tuple(
+        HoldShown(r.id, named[r.half_id or r.pairing_id], r.cause, r.reason, r.placed_at, r.released_at, r.seq)
+        for r in db.execute(_holds_of, keys)
+    )

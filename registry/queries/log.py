@@ -24,8 +24,14 @@ _entries = (
 _newest = _entries.where(log_entry.c.seq <= bindparam("upto")).order_by(log_entry.c.seq.desc()).limit(bindparam("most"))
 _one = _entries.where(log_entry.c.seq == bindparam("seq"))
 _size = select(log_head.c.size)
-_size_on = select(sa.func.max(log_entry.c.seq)).where(log_entry.c.recorded_at < bindparam("before", type_=log_entry.c.recorded_at.type))
-_outfit = select(outfit.c.name, outfit.c.invented, outfit.c.label_host, outfit.c.anchor_on).order_by(outfit.c.seq.desc()).limit(1)
+_size_on = select(sa.func.max(log_entry.c.seq)).where(
+    log_entry.c.recorded_at < bindparam("before", type_=log_entry.c.recorded_at.type)
+)
+_outfit = (
+    select(outfit.c.name, outfit.c.invented, outfit.c.label_host, outfit.c.anchor_on)
+    .order_by(outfit.c.seq.desc())
+    .limit(1)
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,22 @@ _people = (
     .where(person.c.seq <= bindparam("known"))
     .order_by(person_private.c.name)
 )
-_roles = select(person_role.c.person_id, person_role.c.role, person_role.c.given_at).where(in_force(person_role, "given_at", "ended_at")).order_by(person_role.c.given_at)
-_trainings = select(training.c.person_id, training.c.subject, training.c.trained_on, training.c.good_to_on).where(known(training)).order_by(training.c.trained_on)
+_roles = (
+    select(person_role.c.person_id, person_role.c.role, person_role.c.given_at)
+    .where(in_force(person_role, "given_at", "ended_at"))
+    .order_by(person_role.c.given_at)
+)
+_trainings = (
+    select(training.c.person_id, training.c.subject, training.c.trained_on, training.c.good_to_on)
+    .where(known(training))
+    .order_by(training.c.trained_on)
+)
 _sites = select(site).order_by(site.c.name)
-_stations = select(station.c.id, station.c.code, station.c.name, station.c.kind, station.c.site_id, site.c.name.label("site")).join(site, site.c.id == station.c.site_id).order_by(site.c.name, station.c.name)
+_stations = (
+    select(station.c.id, station.c.code, station.c.name, station.c.kind, station.c.site_id, site.c.name.label("site"))
+    .join(site, site.c.id == station.c.site_id)
+    .order_by(site.c.name, station.c.name)
+)
 _signoffs = (
     select(
         esd_signoff.c.id, esd_signoff.c.person_id, person_private.c.name.label("person"), station.c.name.label("station"), station.c.kind, station.c.code.label("station_code"),
@@ -36,7 +48,9 @@ _signoffs = (
 _own_signoff = _signoffs.where(esd_signoff.c.person_id == bindparam("person")).limit(1)
 _last_signoffs = _signoffs.limit(bindparam("most"))
 _one_signoff = _signoffs.where(esd_signoff.c.id == bindparam("signoff"))
-_readings = select(esd_reading).where(esd_reading.c.esd_signoff_id == bindparam("signoff")).order_by(esd_reading.c.quantity)
+_readings = (
+    select(esd_reading).where(esd_reading.c.esd_signoff_id == bindparam("signoff")).order_by(esd_reading.c.quantity)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +73,11 @@ def people_listed(db: sa.Connection, at: str, known_size: int = EVER) -> list[Pe
     # The newest training of each subject says until when it holds.
     trainings = {(t.person_id, t.subject): t for t in db.execute(_trainings, keys)}
     return [
-        PersonShown(*row, tuple(r.role for r in roles if r.person_id == row.id), tuple(t for (who, _), t in trainings.items() if who == row.id))
+        PersonShown(
+            *row,
+            tuple(r.role for r in roles if r.person_id == row.id),
+            tuple(t for (who, _), t in trainings.items() if who == row.id),
+        )
         for row in db.execute(_people, keys)
     ]
 

@@ -18,18 +18,30 @@ from registry.models.seeks import EVER, in_force
 from registry.models.sites import site, station
 from registry.models.whereabouts import Whereabouts, whereabouts
 
-_bays = select(bay.c.id, bay.c.code, vehicle.c.name.label("vehicle"), bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+_bays = select(bay.c.id, bay.c.code, vehicle.c.name.label("vehicle"), bay.c.letter).join(
+    vehicle, vehicle.c.id == bay.c.vehicle_id
+)
 _others = {
     "bay": _bays.where(bay.c.code == bindparam("code")),
     "vehicle": select(vehicle.c.id, vehicle.c.code, vehicle.c.name).where(vehicle.c.code == bindparam("code")),
     "station": select(station.c.id, station.c.code, station.c.name).where(station.c.code == bindparam("code")),
     "site": select(site.c.id, site.c.code, site.c.name).where(site.c.code == bindparam("code")),
-    "person": select(person.c.id, person.c.code, person_private.c.name).join(person_private, person_private.c.person_id == person.c.id).where(person.c.code == bindparam("code")),
+    "person": select(person.c.id, person.c.code, person_private.c.name)
+    .join(person_private, person_private.c.person_id == person.c.id)
+    .where(person.c.code == bindparam("code")),
 }
-_pair_named = select(pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id).where(pairing.c.name == bindparam("text"))
-_vehicle_named = select(vehicle.c.id, vehicle.c.code, vehicle.c.name).where(sa.func.lower(vehicle.c.name) == bindparam("lower"))
+_pair_named = select(pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id).where(
+    pairing.c.name == bindparam("text")
+)
+_vehicle_named = select(vehicle.c.id, vehicle.c.code, vehicle.c.name).where(
+    sa.func.lower(vehicle.c.name) == bindparam("lower")
+)
 _holds = select(hold.c.half_id, hold.c.pairing_id, hold.c.reason, hold.c.placed_at).where(
-    in_force(hold, "placed_at", "released_at"), sa.or_(hold.c.half_id.in_(bindparam("halves", expanding=True)), hold.c.pairing_id.in_(bindparam("pairings", expanding=True)))
+    in_force(hold, "placed_at", "released_at"),
+    sa.or_(
+        hold.c.half_id.in_(bindparam("halves", expanding=True)),
+        hold.c.pairing_id.in_(bindparam("pairings", expanding=True)),
+    ),
 )
 
 
@@ -114,7 +126,9 @@ def _pair_halves(db: sa.Connection, name: str) -> tuple[str, str]:
     return row.sensor_id, row.electronics_id
 
 
-def _shown(db: sa.Connection, lying: dict[str, Half], known_pairings: tuple[Pairing, ...], at: str, known_size: int) -> tuple[HalfOnTray, ...]:
+def _shown(
+    db: sa.Connection, lying: dict[str, Half], known_pairings: tuple[Pairing, ...], at: str, known_size: int
+) -> tuple[HalfOnTray, ...]:
     own = {id_: pairing_of(id_, known_pairings, at) for id_ in lying}
     partners = halves(db, [p.partner(id_) for id_, p in own.items() if p])
     places = whereabouts(db, [*lying, *partners], at, known_size)
@@ -124,7 +138,9 @@ def _shown(db: sa.Connection, lying: dict[str, Half], known_pairings: tuple[Pair
         pair = own[id_]
         partner = partners.get(pair.partner(id_)) if pair else None
         where = places[partner.id].say() if partner else ""
-        shown.append(HalfOnTray(one, pair, partner, where, places[id_], held.get(id_) or (held.get(pair.id) if pair else None)))
+        shown.append(
+            HalfOnTray(one, pair, partner, where, places[id_], held.get(id_) or (held.get(pair.id) if pair else None))
+        )
     return tuple(shown)
 
 
@@ -160,7 +176,14 @@ def _ours(db: sa.Connection, text: str, code: str, label: Label) -> Scanned | No
         name = f"{row.vehicle}, bay {row.letter}" if found[0] == "bay" else row.name
         return Scanned(text, code, found[0], row.id, name, code, label.copy, label=label)
     if label.code:
-        return Scanned(text, text, "unknown", label=label, told=f"Nothing bears the code {say_code(code)}.", do="Look at the label: it may belong to another registry.")
+        return Scanned(
+            text,
+            text,
+            "unknown",
+            label=label,
+            told=f"Nothing bears the code {say_code(code)}.",
+            do="Look at the label: it may belong to another registry.",
+        )
     return None
 
 
@@ -172,7 +195,15 @@ def _labelled(db: sa.Connection, text: str, label: Label) -> Scanned:
         one = next(iter(found.values()))
         return Scanned(text, one.code, "half", one.id, str(one), one.code, 0, one, label)
     if found:
-        return Scanned(text, text, "ambiguous", label=label, told=f"{len(found)} halves bear this serial.", do="Scan the half’s own code, or choose it below.", near=tuple(found.values()))
+        return Scanned(
+            text,
+            text,
+            "ambiguous",
+            label=label,
+            told=f"{len(found)} halves bear this serial.",
+            do="Scan the half’s own code, or choose it below.",
+            near=tuple(found.values()),
+        )
     return _unknown(db, text, label)
 
 
@@ -180,7 +211,15 @@ def _unknown(db: sa.Connection, text: str, label: Label) -> Scanned:
     told = "Nothing in the registry bears this label."
     if identity_key(label.identity) is None and looks_like_code(text):
         told = _misread(text)
-    return Scanned(text, text, "unknown", label=label, told=told, do="Scan it again; if it is new, receive it.", near=tuple(halves_near(db, label)))
+    return Scanned(
+        text,
+        text,
+        "unknown",
+        label=label,
+        told=told,
+        do="Scan it again; if it is new, receive it.",
+        near=tuple(halves_near(db, label)),
+    )
 
 
 def _misread(text: str) -> str:

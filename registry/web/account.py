@@ -19,8 +19,14 @@ class SignInForm(FlaskForm):
 
 class SecretForm(FlaskForm):
     current = PasswordField("Your password now")
-    password = PasswordField("New password", description=f"{accounts.PASSWORD_LEAST} characters or more. Empty: stays as it is.")
-    pin = PasswordField("New PIN", description="Four to eight digits. Empty: stays as it is.", render_kw={"inputmode": "numeric", "autocomplete": "off"})
+    password = PasswordField(
+        "New password", description=f"{accounts.PASSWORD_LEAST} characters or more. Empty: stays as it is."
+    )
+    pin = PasswordField(
+        "New PIN",
+        description="Four to eight digits. Empty: stays as it is.",
+        render_kw={"inputmode": "numeric", "autocomplete": "off"},
+    )
 
 
 class TokenForm(FlaskForm):
@@ -34,7 +40,9 @@ def sign_in() -> Response:
     if request.method == "GET":
         return render("account/sign_in.html", form=form, bare=True, reasons=[])
     try:
-        _id, key = accounts.sign_in(access.instance().database, form.name.data or "", form.password.data or "", access.now())
+        _id, key = accounts.sign_in(
+            access.instance().database, form.name.data or "", form.password.data or "", access.now()
+        )
     except Refused as refused:
         return render("account/sign_in.html", refused.status, form=form, bare=True, reasons=refused.reasons)
     light = session.get("light", "")
@@ -46,7 +54,11 @@ def sign_in() -> Response:
 
 def _own_page(path: str) -> str | None:
     """A path of ours to go on to; never another host."""
-    return path if path.startswith("/") and not path.startswith(("//", "/\\")) and "\\" not in path and "\n" not in path else None
+    return (
+        path
+        if path.startswith("/") and not path.startswith(("//", "/\\")) and "\\" not in path and "\n" not in path
+        else None
+    )
 
 
 @bp.post("/hand-over")
@@ -108,4 +120,12 @@ def _me(form: SecretForm, refused: Refused | None = None, made: str | None = Non
     with access.instance().database.reading() as db:
         tokens = accounts.tokens_of(db, access.person().id)
     told = refused.reasons if refused else []
-    return render("account/me.html", refused.status if refused else 200, form=form, token_form=TokenForm(formdata=None), tokens=tokens, reasons=told, made=made)
+    return render(
+        "account/me.html",
+        refused.status if refused else 200,
+        form=form,
+        token_form=TokenForm(formdata=None),
+        tokens=tokens,
+        reasons=told,
+        made=made,
+    )

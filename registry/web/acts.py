@@ -22,7 +22,8 @@ _NOT_BY_PAGE = {"found_outfit"}
 #: The features in the order people meet them, with the words of the index.
 FEATURES = {
     "installs": "Install, remove, swap", "handling": "ESD handling", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
-    "moves": "Moves", "pairings": "Pairs", "units": "Halves and types", "fleet": "Vehicles and bays", "sites": "Sites and stations",
+    "moves": "Moves", "pairings": "Pairs", "units": "Halves",
+    "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations",
     "people": "People", "amendments": "Amending",
 }  # fmt: skip
 
@@ -31,7 +32,11 @@ FEATURES = {
 def index() -> Response:
     """Every act, by feature, with who may do it."""
     listed = {
-        words: [(cls, bool(cls.may & access.person().roles), name_roles(cls.may)) for cls in ACTS.values() if cls.feature == feature and cls.name not in _NOT_BY_PAGE]
+        words: [
+            (cls, bool(cls.may & access.person().roles), name_roles(cls.may))
+            for cls in ACTS.values()
+            if cls.feature == feature and cls.name not in _NOT_BY_PAGE
+        ]
         for feature, words in FEATURES.items()
     }
     return render("acts/index.html", listed=listed)
@@ -73,7 +78,11 @@ def landed(entered: Done) -> Response:
 def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html", **context: Any) -> Response:
     """The form once more: every reason beside its field and once on top, everything typed kept."""
     rest = form.show(refused.reasons)
-    overridable = isinstance(form.act_cls, type) and issubclass(form.act_cls, Deed) and any(r.overridable for r in refused.reasons)
+    overridable = (
+        isinstance(form.act_cls, type)
+        and issubclass(form.act_cls, Deed)
+        and any(r.overridable for r in refused.reasons)
+    )
     return _page(form, refused.status, template, reasons=refused.reasons, rest=rest, overridable=overridable, **context)
 
 

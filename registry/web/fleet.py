@@ -20,7 +20,11 @@ bp = Blueprint("fleet", __name__)
 def strip(vehicle: VehicleState) -> str:
     """The hull strip of a vehicle; its signs are drawn on the page."""
     use_sign(*(symbol_name(bay.disc) for bay in vehicle.bays))
-    return hull_strip(vehicle.hull, float(vehicle.length_m), [BayMark(bay.letter, float(bay.from_bow_m), bay.disc) for bay in vehicle.bays])
+    return hull_strip(
+        vehicle.hull,
+        float(vehicle.length_m),
+        [BayMark(bay.letter, float(bay.from_bow_m), bay.disc) for bay in vehicle.bays],
+    )
 
 
 def found(kind: str, ref: str, at: str) -> str:
@@ -38,7 +42,16 @@ def every() -> Response:
     at, known, past = moment()
     with access.instance().database.reading() as db:
         vehicles = vehicles_at(db, at, known)
-    return render("fleet/fleet.html", vehicles=vehicles, at=at, known=known, past=past, strip=strip, verdicts=VERDICTS, hulls=HULLS)
+    return render(
+        "fleet/fleet.html",
+        vehicles=vehicles,
+        at=at,
+        known=known,
+        past=past,
+        strip=strip,
+        verdicts=VERDICTS,
+        hulls=HULLS,
+    )
 
 
 @bp.get("/vehicles/<ref>")
@@ -51,9 +64,21 @@ def vehicle(ref: str) -> Response:
         if not states:
             abort(404)
         one = states[0]
-        about = About(bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,))
+        about = About(
+            bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,)
+        )
         told = history(db, about, at, known)
-    return render("fleet/vehicle.html", vehicle=one, told=told, at=at, known=known, past=past, strip=strip, verdicts=VERDICTS, hulls=HULLS)
+    return render(
+        "fleet/vehicle.html",
+        vehicle=one,
+        told=told,
+        at=at,
+        known=known,
+        past=past,
+        strip=strip,
+        verdicts=VERDICTS,
+        hulls=HULLS,
+    )
 
 
 @bp.get("/bays/<ref>")

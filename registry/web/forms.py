@@ -51,8 +51,12 @@ class ActForm(FlaskForm):
         """The act as named fields; what was left empty is left out."""
         fields = _values(self, self.act_cls)
         private = _values(self.private.form, self.act_cls.private) if self.act_cls.private else None
-        told = {"act": self.act_cls.name, "version": self.act_cls.version, **fields, **({"private": private} if private is not None else {})}
-        return told
+        return {
+            "act": self.act_cls.name,
+            "version": self.act_cls.version,
+            **fields,
+            **({"private": private} if private is not None else {}),
+        }
 
     def show(self, reasons: Iterable[Reason]) -> list[Reason]:
         """Put every reason beside its field; gives back those that have none."""
@@ -96,10 +100,14 @@ def form_for(cls: type[Act]) -> type[ActForm]:
     if cls.private:
         fields["private"] = FormField(type(f"{cls.__name__}Private", (Form,), _fields_of(cls.private)), label="")
     info = cls.model_fields["happened_at"]
-    fields["happened_at"] = _instant_field(info.title or "Done at", "Empty: now. Fill it in if you are entering this later; UTC.")
+    fields["happened_at"] = _instant_field(
+        info.title or "Done at", "Empty: now. Fill it in if you are entering this later; UTC."
+    )
     if issubclass(cls, Deed):
         fields |= _fields_of(cls, only=set(ASIDE))
-        fields["second_pin"] = PasswordField("PIN of the second person", render_kw={"inputmode": "numeric", "autocomplete": "off"})
+        fields["second_pin"] = PasswordField(
+            "PIN of the second person", render_kw={"inputmode": "numeric", "autocomplete": "off"}
+        )
     if cls.pin:
         fields["pin"] = PasswordField("Your PIN", render_kw={"inputmode": "numeric", "autocomplete": "off"})
     return type(f"{cls.__name__}Form", (ActForm,), fields)
@@ -107,10 +115,16 @@ def form_for(cls: type[Act]) -> type[ActForm]:
 
 def _looked_up(cls: type[Act]) -> set[str]:
     """References the door finds by itself when they are left out: nobody types the id of their own sign-off."""
-    return {name for name, mark in cls.references.items() if mark.kind == "esd_signoff" and not cls.model_fields[name].is_required()}
+    return {
+        name
+        for name, mark in cls.references.items()
+        if mark.kind == "esd_signoff" and not cls.model_fields[name].is_required()
+    }
 
 
-def _fields_of(model: type[BaseModel], *, skip: set[str] = frozenset(), only: set[str] | None = None) -> dict[str, Field]:  # type: ignore[assignment]
+def _fields_of(
+    model: type[BaseModel], *, skip: set[str] = frozenset(), only: set[str] | None = None
+) -> dict[str, Field]:  # type: ignore[assignment]
     names = [name for name in model.model_fields if name not in skip and (only is None or name in only)]
     return {name: _field(name, model.model_fields[name]) for name in names}
 
@@ -124,14 +138,21 @@ def _field(name: str, info: FieldInfo) -> Field:
     if choices:
         blank = [] if info.is_required() or info.default is not None else [("", "—")]
         default = info.default if isinstance(info.default, str) else None
-        return SelectField(label, description=hint, choices=[*blank, *choices.labels.items()], default=default, validate_choice=False)
+        return SelectField(
+            label, description=hint, choices=[*blank, *choices.labels.items()], default=default, validate_choice=False
+        )
     reference = next((mark for mark in marks if isinstance(mark, Reference)), None)
     if reference:
         return _reference_field(label, hint, reference, required=info.is_required())
     if annotation is bool:
         return BooleanField(label, description=hint)
     if annotation is int:
-        return StringField(label, description=hint, render_kw={"inputmode": "numeric", "class": "number"}, default="" if info.default is None or info.is_required() else str(info.default))
+        return StringField(
+            label,
+            description=hint,
+            render_kw={"inputmode": "numeric", "class": "number"},
+            default="" if info.default is None or info.is_required() else str(info.default),
+        )
     if shapes.shape_of(marks) == "when":
         return _instant_field(label, hint)
     return _text_field(label, hint, marks, info)
@@ -156,14 +177,29 @@ def _list_field(label: str, hint: str, inner: Any) -> Field:
         return FieldList(FormField(row), label, description=hint, min_entries=BLANK_ROWS)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
-        return SelectMultipleField(label, description=hint, choices=list(choices.labels.items()), validate_choice=False, option_widget=CheckboxInput(), widget=ListWidget(prefix_label=False))
+        return SelectMultipleField(
+            label,
+            description=hint,
+            choices=list(choices.labels.items()),
+            validate_choice=False,
+            option_widget=CheckboxInput(),
+            widget=ListWidget(prefix_label=False),
+        )
     return TextAreaField(label, description=hint or "One a line.", render_kw={"rows": 4, "class": "lines"})
 
 
 def _reference_field(label: str, hint: str, reference: Reference, *, required: bool) -> Field:
     if reference.kind in CHOSEN:
-        return SelectField(label, description=hint, choices=[("", "—")], validate_choice=False, render_kw={"data-kind": reference.kind})
-    kind = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-kind": reference.kind, "class": "scanned"}
+        return SelectField(
+            label, description=hint, choices=[("", "—")], validate_choice=False, render_kw={"data-kind": reference.kind}
+        )
+    kind = {
+        "autocomplete": "off",
+        "autocapitalize": "characters",
+        "spellcheck": "false",
+        "data-kind": reference.kind,
+        "class": "scanned",
+    }
     return StringField(label, description=hint, render_kw=kind)
 
 
@@ -176,7 +212,12 @@ def _text_field(label: str, hint: str, marks: list[Any], info: FieldInfo) -> Fie
     if shapes.shape_of(marks) == "day":
         return StringField(label, description=hint, render_kw={"type": "date"}, default=default)
     if shapes.shape_of(marks) == "figure":
-        return StringField(label, description=hint, render_kw={"inputmode": "decimal", "autocomplete": "off", "class": "number"}, default=default)
+        return StringField(
+            label,
+            description=hint,
+            render_kw={"inputmode": "decimal", "autocomplete": "off", "class": "number"},
+            default=default,
+        )
     if shapes.shape_of(marks) == "long":
         return TextAreaField(label, description=hint, render_kw={"rows": 3}, default=default)
     return StringField(label, description=hint, default=default, render_kw={"autocomplete": "off"})
@@ -244,7 +285,9 @@ def fill(form: ActForm, choices: Mapping[str, list[tuple[str, str]]]) -> None:
 
 def attributes(field: Field, choices: Mapping[str, list[tuple[str, str]]]) -> dict[str, str]:
     """What an entry says to readers and browsers: its limit, what is wrong with it, the list that helps to type it."""
-    about = [f"{field.id}-l"] * bool(field.description) + [f"{field.id}-t{number}" for number, _ in enumerate(field.errors, 1)]
+    about = [f"{field.id}-l"] * bool(field.description) + [
+        f"{field.id}-t{number}" for number, _ in enumerate(field.errors, 1)
+    ]
     kind = (field.render_kw or {}).get("data-kind")
     listed = kind in choices and field.type == "StringField"
     return (
@@ -257,5 +300,3 @@ def attributes(field: Field, choices: Mapping[str, list[tuple[str, str]]]) -> di
 def kinds_of(form: ActForm) -> set[str]:
     """Kinds of things this form's fields refer to."""
     return {kind for field in form if (kind := (field.render_kw or {}).get("data-kind"))}
-
-

@@ -25,7 +25,15 @@ def sign() -> Response:
         stations = people.stations_listed(db)
         own = people.own_signoff(db, access.person().id, at)
         if not ref:
-            return render("handling/choose.html", stations=stations, own=own, at=at, kinds=STATION_KINDS, hours=VALID_H, last=people.signoffs_listed(db, at, 12))
+            return render(
+                "handling/choose.html",
+                stations=stations,
+                own=own,
+                at=at,
+                kinds=STATION_KINDS,
+                hours=VALID_H,
+                last=people.signoffs_listed(db, at, 12),
+            )
         id_ = resolve(db, "station", ref, at, "station")
     if isinstance(id_, Reason):
         raise Refused(id_)
@@ -51,7 +59,13 @@ def _about(stations: list, station_id: str) -> dict[str, object]:
     station = next((one for one in stations if one["id"] == station_id), None)
     if station is None:
         abort(404)
-    return {"station": station, "asked": [(name, LIMITS[name]) for name in REQUIRED[station["kind"]]], "kit": station["kind"] == "field_kit", "hours": VALID_H, "back": url_for("handling.sign")}
+    return {
+        "station": station,
+        "asked": [(name, LIMITS[name]) for name in REQUIRED[station["kind"]]],
+        "kit": station["kind"] == "field_kit",
+        "hours": VALID_H,
+        "back": url_for("handling.sign"),
+    }
 
 
 @bp.get("/esd/<signoff_id>")
@@ -62,4 +76,11 @@ def one(signoff_id: str) -> Response:
         shown = people.signoff_shown(db, signoff_id, at) if len(signoff_id) == 36 else None
     if shown is None:
         abort(404)
-    return render("handling/signoff.html", signoff=shown[0], readings=shown[1], limits=LIMITS, at=at, mine=shown[0]["person_id"] == access.person().id)
+    return render(
+        "handling/signoff.html",
+        signoff=shown[0],
+        readings=shown[1],
+        limits=LIMITS,
+        at=at,
+        mine=shown[0]["person_id"] == access.person().id,
+    )

@@ -41,11 +41,26 @@ def one(seq: int) -> Response:
         if shown is None:
             abort(404)
         size = log.size(db)
-        proof = [base64.b64encode(step).decode() for step in tree.inclusion_proof(seq - 1, size, acts_log.node_reader(db))]
+        proof = [
+            base64.b64encode(step).decode() for step in tree.inclusion_proof(seq - 1, size, acts_log.node_reader(db))
+        ]
     stated = [name for acts, name in _INSTANTS if shown.act in acts]
-    instants = {f"changes-{number}-{key}": value for number, name in enumerate(stated) for key, value in (("act", shown.act_id), ("instant", name))}
+    instants = {
+        f"changes-{number}-{key}": value
+        for number, name in enumerate(stated)
+        for key, value in (("act", shown.act_id), ("instant", name))
+    }
     told = json.dumps(shown.told, indent=2, ensure_ascii=False)
-    return render("log/entry.html", entry=shown, told=told, proof=proof, size=size, leaf=base64.b64encode(shown.leaf).decode(), acts=ACTS, instants=instants)
+    return render(
+        "log/entry.html",
+        entry=shown,
+        told=told,
+        proof=proof,
+        size=size,
+        leaf=base64.b64encode(shown.leaf).decode(),
+        acts=ACTS,
+        instants=instants,
+    )
 
 
 @bp.get("/log/checkpoint")

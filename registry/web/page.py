@@ -14,7 +14,7 @@ from registry.acts.catalogue import ACTS
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
 from registry.domain.people import name_roles
-from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_short, stamp
+from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
 from registry.models.seeks import EVER
 from registry.output.discs import disc, sprite, symbol_name
@@ -50,7 +50,9 @@ def instant_of(text: str, field: str) -> str:
     try:
         return stamp(read_instant(text))
     except ValueError as problem:
-        raise Refused(Reason("wrong_form", str(problem), field, "Give a day and time in UTC, like 2026-05-04T09:12.")) from None
+        raise Refused(
+            Reason("wrong_form", str(problem), field, "Give a day and time in UTC, like 2026-05-04T09:12.")
+        ) from None
 
 
 def day_of(text: str, field: str) -> str:
@@ -62,9 +64,19 @@ def day_of(text: str, field: str) -> str:
 
 def register(app: Flask) -> None:
     app.context_processor(_context)
-    app.jinja_env.globals.update(disc=_disc, act_url=act_url, path_to=landing.path_to, acts=ACTS, past_query=_past_query, cautions=_cautions, attributes=attributes, way=_way)
+    app.jinja_env.globals.update(
+        disc=_disc,
+        act_url=act_url,
+        path_to=landing.path_to,
+        acts=ACTS,
+        past_query=_past_query,
+        cautions=_cautions,
+        attributes=attributes,
+        way=_way,
+    )
     app.jinja_env.filters.update(
         code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
+        east=say_offset,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
     app.register_error_handler(Refused, refused_page)
@@ -104,7 +116,7 @@ def act_url(offer: Offer | str, **fields: str) -> str:
 
 def _cautions(act: str) -> Markup:
     """How not to be hurt at this act, where it matters."""
-    return Markup(render_template("parts/cautions.html", cautions=CAUTIONS.get(act, ()), deferral=DEFERRAL))  # noqa: S704  escaped by the template
+    return Markup(render_template("parts/cautions.html", cautions=CAUTIONS.get(act, ()), deferral=DEFERRAL))
 
 
 def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields: str) -> Markup:
@@ -136,7 +148,9 @@ def refused_page(refused: Refused) -> Response:
 
 
 def _http_problem(problem: HTTPException) -> Response:
-    code = {404: "not_found", 405: "wrong_method", 413: "too_large", 401: "not_signed_in", 403: "not_allowed"}.get(problem.code or 500)
+    code = {404: "not_found", 405: "wrong_method", 413: "too_large", 401: "not_signed_in", 403: "not_allowed"}.get(
+        problem.code or 500
+    )
     told = {
         404: ("Nothing is at this address.", "Look for it in the index, or scan its label."),
         405: ("This address does not take that.", "Go back and use the page’s own buttons."),
@@ -145,7 +159,13 @@ def _http_problem(problem: HTTPException) -> Response:
         403: ("This is not yours to do.", "Ask a keeper."),
     }.get(problem.code or 500, (str(problem.description or "The request cannot be read."), "Go back and try again."))
     if isinstance(problem, access.CSRFError):
-        code, told = "foreign_page", ("The form’s token is missing or old: it was opened before you signed in, or by somebody else.", "Open the page again. What you typed was not sent on.")
+        code, told = (
+            "foreign_page",
+            (
+                "The form’s token is missing or old: it was opened before you signed in, or by somebody else.",
+                "Open the page again. What you typed was not sent on.",
+            ),
+        )
     return refused_page(_Told(Reason(code or "wrong_form", told[0], next=told[1]), problem.code or 500))
 
 
@@ -162,6 +182,12 @@ class _Told(Refused):
 
 
 def _database_away(_problem: Exception) -> Response:
-    return refused_page(Refused(Reason("busy", "The database does not answer.", next="Nothing was written. Try again in a minute; if it stays so, tell the keeper.")))
-
-
+    return refused_page(
+        Refused(
+            Reason(
+                "busy",
+                "The database does not answer.",
+                next="Nothing was written. Try again in a minute; if it stays so, tell the keeper.",
+            )
+        )
+    )

@@ -25,12 +25,20 @@ def set_secret() -> Response:
     """A keeper gives somebody a first, or another, password or PIN."""
     who, kind, secret = (request.form.get(name, "") for name in ("person", "kind", "secret"))
     if not access.person().roles & May.KEEP:
-        raise Refused(Reason("not_allowed", "Only a keeper sets somebody else’s password or PIN.", next="Ask a keeper, or change your own on your own page."))
+        raise Refused(
+            Reason(
+                "not_allowed",
+                "Only a keeper sets somebody else’s password or PIN.",
+                next="Ask a keeper, or change your own on your own page.",
+            )
+        )
     try:
         with access.instance().database.reading() as db:
             known = accounts.person_now(db, who, access.now()) if len(who) == 36 else None
         if known is None or kind not in ("password", "pin"):
-            raise Refused(Reason("wrong_form", "Choose who it is for and what it is.", next="Choose both and send it again."))
+            raise Refused(
+                Reason("wrong_form", "Choose who it is for and what it is.", next="Choose both and send it again.")
+            )
         accounts.set_secret(access.instance().database, who, kind, secret, access.now())  # type: ignore[arg-type]
     except Refused as refused:
         return _people(refused)
@@ -42,7 +50,15 @@ def _people(refused: Refused | None = None) -> Response:
     with access.instance().database.reading() as db:
         listed = people.people_listed(db, stamp(access.now()))
     keeper = bool(access.person().roles & May.KEEP)
-    return render("people/people.html", refused.status if refused else 200, people=listed, roles=ROLES, subjects=TRAINING, keeper=keeper, reasons=refused.reasons if refused else [])
+    return render(
+        "people/people.html",
+        refused.status if refused else 200,
+        people=listed,
+        roles=ROLES,
+        subjects=TRAINING,
+        keeper=keeper,
+        reasons=refused.reasons if refused else [],
+    )
 
 
 @bp.get("/sites")
@@ -50,4 +66,6 @@ def sites() -> Response:
     """Sites with their ESD stations."""
     with access.instance().database.reading() as db:
         listed, stations = people.sites_listed(db), people.stations_listed(db)
-    return render("people/sites.html", sites=listed, stations=stations, site_kinds=SITE_KINDS, station_kinds=STATION_KINDS)
+    return render(
+        "people/sites.html", sites=listed, stations=stations, site_kinds=SITE_KINDS, station_kinds=STATION_KINDS
+    )

@@ -44,7 +44,13 @@ def _offers(lying: Tray) -> list[tuple[str, str, dict[str, str]]]:
     offers: list[tuple[str, str, dict[str, str]]] = []
     if lying.match and lying.match.verdict == "whole":
         for bay in bays:
-            offers.append(("swap_pairs", f"Go / no-go for {bay.name}", {"bay": bay.code, "sensor_in": pair["sensor"], "electronics_in": pair["electronics"]}))
+            offers.append(
+                (
+                    "swap_pairs",
+                    f"Go / no-go for {bay.name}",
+                    {"bay": bay.code, "sensor_in": pair["sensor"], "electronics_in": pair["electronics"]},
+                )
+            )
         offers.append(("place_hold", "Hold this pair", {"pair": pair["sensor"]}))
         offers.append(("move_halves", "Move both halves", {"halves": "\n".join(pair.values())}))
     elif lying.match and len(lying.match.halves) == 2:
@@ -54,9 +60,16 @@ def _offers(lying: Tray) -> list[tuple[str, str, dict[str, str]]]:
             offers.append(("record_pairing", "Enter their matched-pair statement", pair))
     elif lying.match:
         one = lying.halves[0].half
-        offers += [("place_hold", "Hold this half", {"half": one.code}), ("note_fault", "Note a fault", {"half": one.code}), ("move_halves", "Move it", {"halves": one.code})]
+        offers += [
+            ("place_hold", "Hold this half", {"half": one.code}),
+            ("note_fault", "Note a fault", {"half": one.code}),
+            ("move_halves", "Move it", {"halves": one.code}),
+        ]
     elif bays and not lying.halves:
-        offers += [("record_sighting", f"Record what is in {bays[0].name}", {"bay": bays[0].code}), ("place_hold", f"Hold {bays[0].name}", {"bay": bays[0].code})]
+        offers += [
+            ("record_sighting", f"Record what is in {bays[0].name}", {"bay": bays[0].code}),
+            ("place_hold", f"Hold {bays[0].name}", {"bay": bays[0].code}),
+        ]
     for thing in lying.of("unknown"):
         if thing.label and thing.label.ok:
             offers.append(("receive_half", "Receive this half", {"label": thing.text}))

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-
 from registry import access, accounts, entering
 from registry.acts import log
 from registry.acts.act import Act
@@ -49,9 +48,16 @@ def enter(form: ActForm) -> Done:
 
 def check(sent: dict[str, Any]) -> Answer:
     """The go / no-go of an act in the signed-in person's name, as of now."""
-    told = {"version": 1, "id": new_id(access.now(), access.dice().getrandbits), "happened_at": write_rfc3339(access.now()), **sent}
+    told = {
+        "version": 1,
+        "id": new_id(access.now(), access.dice().getrandbits),
+        "happened_at": write_rfc3339(access.now()),
+        **sent,
+    }
     try:
-        return entering.check(access.instance(), told, Signer(access.person().id, VIA), now=access.now(), dice=access.dice())
+        return entering.check(
+            access.instance(), told, Signer(access.person().id, VIA), now=access.now(), dice=access.dice()
+        )
     except Refused as refused:
         return Answer(list(refused.reasons), [], {})
 

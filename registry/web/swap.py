@@ -25,7 +25,9 @@ from registry.web.signing import blank, check, choices_for, enter, posted
 
 bp = Blueprint("swap", __name__, url_prefix="/bays/<bay>/swap")
 #: Fields that were scanned on the way here; they are shown again only when something is wrong with them.
-SCANNED = frozenset({"bay", "sensor", "electronics", "sensor_in", "electronics_in", "sensor_out", "electronics_out", "seat_follows"})
+SCANNED = frozenset(
+    {"bay", "sensor", "electronics", "sensor_in", "electronics_in", "sensor_out", "electronics_out", "seat_follows"}
+)
 SCANS = ("sensor_in", "electronics_in", "sensor_out", "electronics_out")
 
 
@@ -83,7 +85,10 @@ def lift(bay: str) -> Response:
     if step.empty:
         return redirect(step.url("seat"), 303)  # type: ignore[return-value]
     lying = _tray(step.out) if all(step.out) else None
-    recorded = lying is not None and {one.half.id for one in lying.halves} == {step.page.bay.sensor_id, step.page.bay.electronics_id}
+    recorded = lying is not None and {one.half.id for one in lying.halves} == {
+        step.page.bay.sensor_id,
+        step.page.bay.electronics_id,
+    }
     return render("fleet/lift.html", step=step, tray=lying, recorded=recorded)
 
 
@@ -128,7 +133,13 @@ def _act_of(step: Step) -> type[Act]:
 def _fields(step: Step) -> dict[str, Any]:
     bay = step.page.bay.code
     if _act_of(step) is RemovePair:
-        return {"bay": bay, "sensor_out": step.out[0], "electronics_out": step.out[1], "reason": "swap", "seat_follows": True}
+        return {
+            "bay": bay,
+            "sensor_out": step.out[0],
+            "electronics_out": step.out[1],
+            "reason": "swap",
+            "seat_follows": True,
+        }
     if step.empty:
         return {"bay": bay, "sensor": step.into[0], "electronics": step.into[1]}
     return {"bay": bay, **step.scans}
@@ -137,9 +148,19 @@ def _fields(step: Step) -> dict[str, Any]:
 def _go_or_not(step: Step) -> Answer:
     """Checked as the swap it would be, with what the record has in the bay as what comes out."""
     if step.empty:
-        return check({"act": "install_pair", "bay": step.page.bay.code, "sensor": step.into[0], "electronics": step.into[1]})
+        return check(
+            {"act": "install_pair", "bay": step.page.bay.code, "sensor": step.into[0], "electronics": step.into[1]}
+        )
     recorded = {"sensor_out": step.page.bay.sensor_code, "electronics_out": step.page.bay.electronics_code}
-    return check({"act": "swap_pairs", "bay": step.page.bay.code, **recorded, "sensor_in": step.into[0], "electronics_in": step.into[1]})
+    return check(
+        {
+            "act": "swap_pairs",
+            "bay": step.page.bay.code,
+            **recorded,
+            "sensor_in": step.into[0],
+            "electronics_in": step.into[1],
+        }
+    )
 
 
 def _tray(texts: Any) -> Tray:
@@ -148,7 +169,13 @@ def _tray(texts: Any) -> Tray:
 
 
 def _shown(step: Step) -> dict[str, Any]:
-    return {"step": step, "out": _tray(step.out) if all(step.out) else None, "into": _tray(step.into) if all(step.into) else None, "alone": _act_of(step) is RemovePair, "scanned": SCANNED}
+    return {
+        "step": step,
+        "out": _tray(step.out) if all(step.out) else None,
+        "into": _tray(step.into) if all(step.into) else None,
+        "alone": _act_of(step) is RemovePair,
+        "scanned": SCANNED,
+    }
 
 
 def _sign_page(step: Step, form: Any) -> Response:

@@ -5,8 +5,9 @@ from flask import Blueprint, Response, abort, request
 from registry import access
 from registry.domain.units import GRADES, QUANTITIES, STATISTICS
 from registry.output.lifelines import Bar, Lane, life_line
-from registry.queries import units
-from registry.queries.units import PairPage
+from registry.queries import halves as halves_queries
+from registry.queries import pairings, units
+from registry.queries.pairings import PairPage
 from registry.web.fleet import found
 from registry.web.page import moment, render
 
@@ -20,8 +21,10 @@ def pairs() -> Response:
     at, known, past = moment()
     skip = _skip()
     with access.instance().database.reading() as db:
-        listed = units.pairs_listed(db, at, known, skip=skip, most=PAGE + 1)
-    return render("units/pairs.html", pairs=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past)
+        listed = pairings.pairs_listed(db, at, known, skip=skip, most=PAGE + 1)
+    return render(
+        "units/pairs.html", pairs=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past
+    )
 
 
 @bp.get("/pairs/<ref>")
@@ -30,7 +33,7 @@ def pair(ref: str) -> Response:
     at, known, past = moment()
     id_ = found("pairing", ref, at)
     with access.instance().database.reading() as db:
-        page = units.pair_page(db, id_, at, known)
+        page = pairings.pair_page(db, id_, at, known)
     if page is None:
         abort(404)
     return render("units/pair.html", page=page, line=_line(page, at), at=at, past=past, grades=GRADES)
@@ -49,8 +52,10 @@ def halves() -> Response:
     at, known, past = moment()
     skip = _skip()
     with access.instance().database.reading() as db:
-        listed = units.halves_listed(db, at, known, skip=skip, most=PAGE + 1)
-    return render("units/halves.html", halves=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past)
+        listed = halves_queries.halves_listed(db, at, known, skip=skip, most=PAGE + 1)
+    return render(
+        "units/halves.html", halves=listed[:PAGE], more=len(listed) > PAGE, skip=skip, step=PAGE, at=at, past=past
+    )
 
 
 @bp.get("/halves/<ref>")

@@ -118,7 +118,7 @@ def split_37s(value: str) -> tuple[str, str]:
 
     The first three are not told apart without the rules of each agency.
     """
-    maker_and_part, plus, serial = value.partition("+")
+    maker_and_part, _plus, serial = value.partition("+")
     if not (maker_and_part and serial) or "+" in serial:
         raise Unreadable("field_form", qualifier="37S")
     return maker_and_part, serial

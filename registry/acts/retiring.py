@@ -1,0 +1,29 @@
+"""What stands against retiring a half or a vehicle."""
+
+from sqlalchemy import bindparam, select
+
+from registry.acts.act import Case
+from registry.acts.seats import live_stays_of
+from registry.domain.times import say
+from registry.errors import Reason
+from registry.models.units import retirement
+
+_retired = select(retirement.c.retired_at).where(
+    (retirement.c.half_id == bindparam("thing")) | (retirement.c.vehicle_id == bindparam("thing"))
+)
+
+
+def reasons_not_to_retire(case: Case, thing: str, what: str) -> list[Reason]:
+    """It is retired once, and nothing of it sits in a bay. `what` is `half` or `vehicle`."""
+    if done := case.db.execute(_retired, {"thing": thing}).scalar():
+        return [Reason("already_so", f"That {what} was retired on {say(done)}.", what, "There is nothing to do.")]
+    stays = live_stays_of(case.db, what, thing)
+    return [
+        Reason(
+            "pair_installed",
+            f"{stay.pair} still sits in {stay.bay} since {say(stay.installed_at)}.",
+            what,
+            "Enter its removal first.",
+        )
+        for stay in stays
+    ]

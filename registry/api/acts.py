@@ -1,0 +1,37 @@
+"""Entering acts, and asking their go / no-go."""
+
+from flask import Response, jsonify
+
+from registry import access, entering
+from registry.api.asking import body, bp, signer
+from registry.api.openapi import document
+
+
+@bp.get("/openapi.json")
+def openapi() -> Response:
+    """This interface, as OpenAPI 3.1."""
+    return jsonify(document())
+
+
+@bp.post("/acts")
+def act() -> Response:
+    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry."""
+    done = entering.enter(access.instance(), body(), signer(), now=access.now(), dice=access.dice())
+    response = jsonify({"entry": done.entry._asdict(), "again": done.again, "remarks": done.remarks})
+    response.status_code = 200 if done.again else 201
+    response.headers["Location"] = f"/api/v1/log/{done.entry.seq}"
+    return response
+
+
+@bp.post("/acts/check")
+def check() -> Response:
+    """The go / no-go of an act. Nothing is stored."""
+    answer = entering.check(access.instance(), body(), signer(), now=access.now(), dice=access.dice())
+    return jsonify(
+        {
+            "go": not answer.reasons,
+            "reasons": [r.as_json() for r in answer.reasons],
+            "remarks": answer.remarks,
+            "decided": answer.decided,
+        }
+    )

@@ -1,0 +1,96 @@
+"""What labels are, and the verdict on a heap of them."""
+
+from dataclasses import asdict
+from typing import Any
+
+from flask import Response, jsonify, request
+
+from registry import access
+from registry.api.asking import body, bp
+from registry.domain.times import stamp
+from registry.errors import Reason, Refused
+from registry.models.lookups import hosts
+from registry.queries.tray import Scanned, scanned, tray
+
+
+@bp.get("/resolve")
+def resolved() -> Response:
+    """What one scan or typed text is."""
+    text = request.args.get("text", "")
+    if not text.strip():
+        raise Refused(
+            Reason("missing_field", "Say what was scanned: ?text=…", "text", "Send the text as the scanner gave it.")
+        )
+    with access.instance().database.reading() as db:
+        thing = scanned(db, text[:2000], hosts(db))
+    return jsonify(_thing(thing))
+
+
+@bp.post("/match")
+def matched() -> Response:
+    """The verdict on any number of scans."""
+    labels = body().get("labels")
+    if (
+        not isinstance(labels, list)
+        or not labels
+        or not all(isinstance(one, str) for one in labels)
+        or len(labels) > 200
+    ):
+        raise Refused(
+            Reason("wrong_form", "labels is a list of one to 200 texts.", "labels", 'Send {"labels": ["…", "…"]}.')
+        )
+    at = stamp(access.now())
+    with access.instance().database.reading() as db:
+        lying = tray(db, [one[:2000] for one in labels], at)
+    pairs = (
+        [lying.match]
+        if lying.match and lying.match.verdict == "whole"
+        else list(lying.heap.whole)
+        if lying.heap
+        else []
+    )
+    return jsonify(
+        {
+            "verdict": lying.verdict,
+            "things": [_thing(thing) for thing in lying.things],
+            "whole": [{"pair": m.pairing.name, "halves": [h.code for h in m.halves]} for m in pairs if m.pairing],
+            "halves": [
+                {
+                    "code": h.half.code,
+                    "kind": h.half.kind,
+                    "pair": h.pairing.name if h.pairing else None,
+                    "partner": h.partner.code if h.partner else None,
+                    "partner_where": h.partner_where or None,
+                    "on_hold": h.held,
+                }
+                for h in lying.halves
+            ],
+        }
+    )
+
+
+def _thing(thing: Scanned) -> dict[str, Any]:
+    label = thing.label
+    read = None
+    if label is not None:
+        identity = asdict(label.identity) if label.identity else None
+        read = {
+            "syntax": label.syntax,
+            "format": label.format,
+            "elements": [list(e) for e in label.elements],
+            "identity": identity,
+            "warnings": list(label.warnings),
+            "candidates": [c._asdict() for c in label.candidates],
+        }
+    return {
+        "text": thing.text,
+        "kind": thing.kind,
+        "id": thing.id or None,
+        "code": thing.code or None,
+        "name": thing.name or None,
+        "copy": thing.copy,
+        "message": thing.told or None,
+        "next": thing.do or None,
+        "near": [h.code for h in thing.near],
+        "label": read,
+    }

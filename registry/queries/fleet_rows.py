@@ -1,0 +1,91 @@
+"""The statements a picture of the fleet is made from: one each for vehicles, bays, housings and what is open on them."""
+
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
+from registry.models.holds import hold
+from registry.models.installs import installation_span as span
+from registry.models.installs import removal
+from registry.models.log import log_entry
+from registry.models.openings import housing_closing, leak_test, opening, recheck
+from registry.models.pairings import pairing
+from registry.models.people import person_private
+from registry.models.seeks import AT, KNOWN, ended_by, in_force, newest
+from registry.models.sightings import discrepancy, sighting
+from registry.models.sites import site
+from registry.models.units import half, retirement, unit_type
+
+ALL = bindparam("all_vehicles", type_=sa.Integer)
+WANTED = bindparam("vehicles", expanding=True)
+
+
+def _of(column: sa.ColumnElement[Any]) -> sa.ColumnElement[bool]:
+    """All vehicles, or those asked for."""
+    return sa.or_(ALL == 1, column.in_(WANTED))
+
+
+_places = vehicle_place.alias("places")
+vehicles = (
+    select(vehicle.c.id, vehicle.c.code, vehicle.c.name, vehicle.c.hull_number, vehicle.c.hull, vehicle.c.length_m, site.c.name.label("site"), site.c.id.label("site_id"), retirement.c.retired_at)
+    .select_from(vehicle)
+    .join(vehicle_place, vehicle_place.c.id == newest(_places, "since_at", _places.c.vehicle_id == vehicle.c.id))
+    .join(site, site.c.id == vehicle_place.c.site_id)
+    .outerjoin(retirement, sa.and_(retirement.c.vehicle_id == vehicle.c.id, retirement.c.retired_at <= AT))
+    .where(_of(vehicle.c.id))
+    .order_by(vehicle.c.name)
+)  # fmt: skip
+_stays, _uses, _sightings = span.alias("stays"), bay_use.alias("uses"), sighting.alias("sightings")
+_sensor, _electronics = half.alias("sensor"), half.alias("electronics")
+_accepted = sa.exists().where(
+    bay_type.c.bay_id == bay.c.id,
+    bay_type.c.unit_type_id == pairing.c.unit_type_id,
+    in_force(bay_type, "accepted_at", "ended_at"),
+)
+bays = (
+    select(
+        bay.c.id, bay.c.code, bay.c.vehicle_id, bay.c.housing_id, bay.c.letter, bay.c.from_bow_m, bay_use.c.use, bay_use.c.heading_tolerance_deg,
+        span.c.id.label("span_id"), span.c.installation_id, span.c.installed_at, ended_by(span, "removed_at").label("removed_at"), span.c.seq,
+        pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), _sensor.c.id.label("sensor_id"), _sensor.c.code.label("sensor_code"),
+        _electronics.c.id.label("electronics_id"), _electronics.c.code.label("electronics_code"),
+        (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _accepted.label("accepted"),
+        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at, sighting.c.outcome,
+    )
+    .select_from(bay)
+    .outerjoin(bay_use, bay_use.c.id == newest(_uses, "since_at", _uses.c.bay_id == bay.c.id))
+    .outerjoin(span, span.c.id == newest(_stays, "installed_at", _stays.c.bay_id == bay.c.id))
+    .outerjoin(pairing, pairing.c.id == span.c.pairing_id)
+    .outerjoin(unit_type, unit_type.c.id == pairing.c.unit_type_id)
+    .outerjoin(_sensor, _sensor.c.id == span.c.sensor_id)
+    .outerjoin(_electronics, _electronics.c.id == span.c.electronics_id)
+    .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
+    .outerjoin(log_entry, log_entry.c.act_id == span.c.opened_by)
+    .outerjoin(person_private, person_private.c.person_id == log_entry.c.done_by_id)
+    .outerjoin(sighting, sighting.c.id == newest(_sightings, "sighted_at", _sightings.c.bay_id == bay.c.id))
+    .where(_of(bay.c.vehicle_id), bay.c.seq <= KNOWN)
+    .order_by(bay.c.from_bow_m, bay.c.letter)
+)  # fmt: skip
+_openings, _closings, _tests = opening.alias("openings"), housing_closing.alias("closings"), leak_test.alias("tests")
+housings = (
+    select(
+        housing.c.id, housing.c.vehicle_id, housing.c.name, housing.c.closing_method, opening.c.opened_at, housing_closing.c.closed_at,
+        leak_test.c.tested_at, leak_test.c.verdict, leak_test.c.change_mbar, leak_test.c.hold_min, leak_test.c.limit_mbar,
+    )
+    .select_from(housing)
+    .outerjoin(opening, opening.c.id == newest(_openings, "opened_at", _openings.c.housing_id == housing.c.id))
+    .outerjoin(housing_closing, housing_closing.c.id == newest(_closings, "closed_at", _closings.c.housing_id == housing.c.id))
+    .outerjoin(leak_test, leak_test.c.id == newest(_tests, "tested_at", _tests.c.housing_id == housing.c.id))
+    .where(_of(housing.c.vehicle_id), housing.c.seq <= KNOWN)
+    .order_by(housing.c.name)
+)  # fmt: skip
+holds = select(hold).where(in_force(hold, "placed_at", "released_at")).order_by(hold.c.placed_at)
+differences = (
+    select(discrepancy)
+    .where(in_force(discrepancy, "noted_at", "settled_at"))
+    .order_by(discrepancy.c.noted_at, discrepancy.c.id)
+)
+rechecks = (
+    select(recheck).where(in_force(recheck, "asked_at", "answered_at")).order_by(recheck.c.asked_at, recheck.c.id)
+)

@@ -1,0 +1,201 @@
+"""Pairs: their page, and the listing of all of them."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.models.fleet import bay, vehicle
+from registry.models.installs import installation_span as span
+from registry.models.pairings import pairing
+from registry.models.seeks import AT, EVER, ended_by, in_force, known
+from registry.models.sightings import discrepancy
+from registry.models.units import unit_type
+from registry.queries.halves import HalfShown, halves_shown
+from registry.queries.history import About, Event, history
+from registry.queries.holds import HoldShown, holds_on
+
+_pairing_columns = (
+    pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.grade, pairing.c.statement, pairing.c.stated_on,
+    pairing.c.paired_at, ended_by(pairing, "ended_at").label("ended_at"), pairing.c.end_reason, pairing.c.seq,
+    (unit_type.c.maker + " " + unit_type.c.name).label("type_name"),
+)  # fmt: skip
+_pairings = (
+    select(*_pairing_columns)
+    .join(unit_type, unit_type.c.id == pairing.c.unit_type_id)
+    .where(known(pairing), pairing.c.paired_at <= AT)
+)
+_one_pairing = _pairings.where(pairing.c.id == bindparam("pairing"))
+_pairings_of_half = _pairings.where(
+    sa.or_(pairing.c.sensor_id == bindparam("half"), pairing.c.electronics_id == bindparam("half"))
+).order_by(pairing.c.paired_at.desc())
+_some_pairings = _pairings.order_by(pairing.c.name).limit(bindparam("most")).offset(bindparam("skip"))
+_stays = (
+    select(
+        span.c.installed_at,
+        ended_by(span, "removed_at").label("removed_at"),
+        vehicle.c.name.label("vehicle"),
+        bay.c.letter,
+        span.c.seq,
+    )
+    .join(bay, bay.c.id == span.c.bay_id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .where(known(span), span.c.installed_at <= AT, span.c.pairing_id == bindparam("pairing"))
+    .order_by(span.c.installed_at)
+)
+_differences = select(discrepancy.c.id, discrepancy.c.words, discrepancy.c.noted_at, discrepancy.c.half_id).where(
+    in_force(discrepancy, "noted_at", "settled_at"), discrepancy.c.half_id.in_(bindparam("halves", expanding=True))
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StayShown:
+    vehicle: str
+    letter: str
+    installed_at: str
+    removed_at: str | None
+    seq: int
+
+
+@dataclass(frozen=True, slots=True)
+class PairingLine:
+    """A pairing in a listing."""
+
+    id: str
+    name: str
+    type_name: str
+    paired_at: str
+    ended_at: str | None
+    end_reason: str | None
+    sensor_id: str
+    electronics_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairPage:
+    """Everything the page of a pair shows. `disc` is the sign for its state at the instant."""
+
+    id: str
+    name: str
+    type_name: str
+    grade: str
+    statement: str
+    stated_on: str
+    paired_at: str
+    ended_at: str | None
+    end_reason: str | None
+    sensor: HalfShown
+    electronics: HalfShown
+    stays: tuple[StayShown, ...]
+    holds: tuple[HoldShown, ...]
+    differences: tuple[str, ...]
+    events: tuple[Event, ...]
+
+    @property
+    def live_holds(self) -> tuple[HoldShown, ...]:
+        return tuple(hold for hold in self.holds if hold.released_at is None)
+
+    @property
+    def stay(self) -> StayShown | None:
+        """The bay it sits in at the instant."""
+        return next((stay for stay in self.stays if stay.removed_at is None), None)
+
+    @property
+    def disc(self) -> str:
+        return "former" if self.ended_at else "hold" if self.live_holds else "mixed" if self.differences else "whole"
+
+
+def pair_halves(db: sa.Connection, pairing_id: str) -> tuple[str, str]:
+    """Both halves of a pairing."""
+    row = db.execute(select(pairing.c.sensor_id, pairing.c.electronics_id).where(pairing.c.id == pairing_id)).one()
+    return row.sensor_id, row.electronics_id
+
+
+def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVER) -> PairPage | None:
+    """The page of a pair, or None when it was not known yet."""
+    keys = {"pairing": pairing_id, "at": at, "known": known_size}
+    row = db.execute(_one_pairing, keys).mappings().first()
+    if row is None:
+        return None
+    both = [row["sensor_id"], row["electronics_id"]]
+    halves = halves_shown(db, both, at, known_size)
+    stays = tuple(StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq) for s in db.execute(_stays, keys))
+    named = {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
+    events = history(db, About(halves=tuple(both), pairings=(pairing_id,)), at, known_size)
+    differences = tuple(d.words for d in db.execute(_differences, {"halves": both, "at": at, "known": known_size}))
+    told: dict[str, Any] = {
+        name: row[name]
+        for name in (
+            "id",
+            "name",
+            "type_name",
+            "grade",
+            "statement",
+            "stated_on",
+            "paired_at",
+            "ended_at",
+            "end_reason",
+        )
+    }
+    return PairPage(
+        **told,
+        sensor=halves[both[0]],
+        electronics=halves[both[1]],
+        stays=stays,
+        holds=holds_on(db, named, at, known_size),
+        differences=differences,
+        events=tuple(events),
+    )
+
+
+def pairings_of_half(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) -> tuple[PairingLine, ...]:
+    """Every pairing a half stood in, newest first."""
+    rows = db.execute(_pairings_of_half, {"half": half_id, "at": at, "known": known_size})
+    return tuple(_line(row) for row in rows)
+
+
+def _line(row: sa.Row) -> PairingLine:
+    return PairingLine(
+        row.id, row.name, row.type_name, row.paired_at, row.ended_at, row.end_reason, row.sensor_id, row.electronics_id
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PairListed:
+    """A pair in the listing, with where its halves are and whether it is held."""
+
+    line: PairingLine
+    sensor: HalfShown
+    electronics: HalfShown
+    held: bool
+
+    @property
+    def disc(self) -> str:
+        return "former" if self.line.ended_at else "hold" if self.held else "whole"
+
+    def where(self) -> str:
+        """One place when both halves are together, both places when they lie apart."""
+        one, other = self.sensor.where.say(), self.electronics.where.say()
+        return one if one == other else f"apart: sensor half {one}; electronics half {other}"
+
+
+def pairs_listed(
+    db: sa.Connection, at: str, known_size: int = EVER, *, skip: int = 0, most: int = 100
+) -> list[PairListed]:
+    """Pairs by name, live and ended."""
+    lines = [
+        _line(row) for row in db.execute(_some_pairings, {"at": at, "known": known_size, "skip": skip, "most": most})
+    ]
+    halves = halves_shown(db, [id_ for line in lines for id_ in (line.sensor_id, line.electronics_id)], at, known_size)
+    named = {id_: id_ for line in lines for id_ in (line.id, line.sensor_id, line.electronics_id)}
+    held = {hold.on for hold in holds_on(db, named, at, known_size) if hold.released_at is None}
+    return [
+        PairListed(
+            line,
+            halves[line.sensor_id],
+            halves[line.electronics_id],
+            bool(held & {line.id, line.sensor_id, line.electronics_id}),
+        )
+        for line in lines
+    ]
