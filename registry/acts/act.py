@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 
 import sqlalchemy as sa
 from pydantic import BaseModel, ConfigDict, Field
@@ -15,6 +15,14 @@ from registry.errors import Reason
 #: Every act by name, and the lifts of older versions: (name, version) -> function of the fields as sent.
 ACTS: dict[str, type["Act"]] = {}
 LIFT: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {}
+
+
+class Signer(NamedTuple):
+    """A person the sender has proved to be (by password and PIN, token, or the instance's own keeper at the shell)."""
+
+    person: str
+    via: str
+    second: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,17 +1,12 @@
 """Whether the people an act names may do it: roles and training by the day of the deed, accounts by today."""
 
-from typing import TYPE_CHECKING
-
 from sqlalchemy import bindparam, select
 
-from registry.acts.act import Act, Case, Deed
+from registry.acts.act import Act, Case, Deed, Signer
 from registry.domain.people import May, RoleHeld, Trained, reasons_not_allowed, roles_at
 from registry.domain.times import say_day
 from registry.errors import Reason
 from registry.models.people import departure, person_role, training
-
-if TYPE_CHECKING:
-    from registry.acts.door import Signer
 
 _roles = select(person_role.c.role, person_role.c.given_at, person_role.c.ended_at).where(
     person_role.c.person_id == bindparam("person"), person_role.c.voided_seq.is_(None)
@@ -30,7 +25,7 @@ def trainings_of(case: Case, person: str) -> list[Trained]:
     return [Trained(*row) for row in case.db.execute(_trained, {"person": person})]
 
 
-def reasons_of_authority(act: Act, signer: "Signer", case: Case) -> list[Reason]:
+def reasons_of_authority(act: Act, signer: Signer, case: Case) -> list[Reason]:
     """Every reason why these people may not do, enter or check this act."""
     if case.size == 0:
         return []  # The first act founds the registry; it names its own first keeper.
@@ -50,7 +45,7 @@ def reasons_of_authority(act: Act, signer: "Signer", case: Case) -> list[Reason]
     return reasons
 
 
-def _not_here(case: Case, signer: "Signer") -> list[Reason]:
+def _not_here(case: Case, signer: Signer) -> list[Reason]:
     left = case.db.execute(_left, {"person": signer.person}).scalar()
     if left and left <= case.now:
         return [
@@ -63,7 +58,7 @@ def _not_here(case: Case, signer: "Signer") -> list[Reason]:
     return []
 
 
-def _second(act: Deed, signer: "Signer", case: Case) -> list[Reason]:
+def _second(act: Deed, signer: Signer, case: Case) -> list[Reason]:
     if not act.second:
         return []
     second = case.ids["second"]

@@ -14,7 +14,7 @@ import rfc8785
 import sqlalchemy as sa
 
 from registry.acts import log, references
-from registry.acts.act import Act, Case, Decision, Deed
+from registry.acts.act import Act, Case, Decision, Deed, Signer
 from registry.acts.authority import reasons_of_authority
 from registry.acts.catalogue import ACTS, LIFT
 from registry.acts.codes import drawn
@@ -28,14 +28,6 @@ from registry.errors import Reason, Refused, refuse_if
 __all__ = ["new_id"]
 #: Fields that the entry keeps outside its body.
 _OUTSIDE_BODY = {"id", "happened_at", "seen", "done_by", "second"}
-
-
-class Signer(NamedTuple):
-    """A person the sender has proved to be (by password and PIN, token, or the instance's own keeper at the shell)."""
-
-    person: str
-    via: str
-    second: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

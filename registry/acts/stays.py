@@ -38,7 +38,7 @@ def seat_facts(
     partners = [p.partner(h) for p in pairings for h in (sensor, electronics) if h in p.halves()]
     known = seats.halves(db, [sensor, electronics, *partners])
     found = match(known[sensor], known[electronics], pairings, at)
-    places = {} if found.verdict == "whole" else whereabouts(db, found.partners, at)
+    places = {} if found.verdict == "whole" else whereabouts(db, filter(None, found.partners), at)
     own = {id_: known[id_] for id_ in (sensor, electronics)}
     bay = f"{row.vehicle}, bay {row.letter}"
     names = {
