@@ -65,18 +65,18 @@ def _let_in() -> Response | None:
     if request.endpoint == "static":
         return None
     _recognise()
+    if g.person is None and request.blueprint == "api" and request.endpoint not in OPEN:
+        raise Refused(
+            Reason(
+                "not_signed_in",
+                "This needs a token.",
+                next="Send Authorization: Bearer with a token made on your own page.",
+            )
+        )
     if request.method not in SAFE and not g.by_token:
         _refuse_foreign_page()
         csrf.protect()
     if g.person is None and request.endpoint not in OPEN:
-        if request.blueprint == "api":
-            raise Refused(
-                Reason(
-                    "not_signed_in",
-                    "This needs a token.",
-                    next="Send Authorization: Bearer with a token made on your own page.",
-                )
-            )
         if request.endpoint is None:
             return None  # nothing is there: the same 404 for everybody
         kept = request.full_path if request.method == "GET" else None

@@ -10,6 +10,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from registry.acts import log
+from registry.acts.checkpoints import Checkpoint, Verifier, read_checkpoint
 from registry.acts.verify import Report, verify
 from registry.domain.times import UTC
 from registry.errors import Reason, Refused
@@ -55,26 +56,18 @@ def _copy_out(instance: Instance, folder: Path) -> None:
             source.close()
             target.close()
         return
-    _run_tool(
-        "pg_dump",
-        [
-            "--format=custom",
-            "--no-owner",
-            "--no-privileges",
-            f"--file={folder / DUMP}",
-            _libpq(sa.make_url(instance.settings.owner_url)),
-        ],
-    )
+    _dump(sa.make_url(instance.settings.owner_url), folder / DUMP)
+
+
+def _dump(owner: sa.URL, path: Path) -> None:
+    _run_tool("pg_dump", ["--format=custom", "--no-owner", "--no-privileges", f"--file={path}", _libpq(owner)])
 
 
 def _verified(instance: Instance, folder: Path) -> Report:
     """Verify the copy itself, with the public key it carries and against the checkpoint signed before it was made."""
-    from registry.acts.checkpoints import Verifier, read_checkpoint
-
     if not (folder / COPY).exists():
         return _verified_dump(instance, folder)
-    verifier = Verifier.read((folder / PUBLIC).read_text(encoding="utf-8"))
-    point = read_checkpoint(verifier.open((folder / POINT).read_text(encoding="utf-8")))
+    verifier, point = _point(folder)
     engine = owner_engine(f"sqlite:///{folder / COPY}")
     try:
         with engine.connect() as db:
@@ -91,6 +84,22 @@ def _verified(instance: Instance, folder: Path) -> Report:
             )
         )
     return report
+
+
+def _point(folder: Path) -> tuple[Verifier, Checkpoint]:
+    """The key and the signed checkpoint that lie beside a copy. Raises `Refused` when either cannot be read."""
+    try:
+        verifier = Verifier.read((folder / PUBLIC).read_text(encoding="utf-8"))
+        return verifier, read_checkpoint(verifier.open((folder / POINT).read_text(encoding="utf-8")))
+    except (OSError, ValueError) as problem:
+        raise Refused(
+            Reason(
+                "log_damaged",
+                f"{POINT} and {PUBLIC} in {folder} do not show what the log was: {problem}",
+                "folder",
+                "Take another backup; a copy that cannot be checked is not put in the place of a registry.",
+            )
+        ) from None
 
 
 def _verified_dump(instance: Instance, folder: Path) -> Report:
@@ -171,6 +180,7 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
                 "Give a folder that `pairbook backup` made of a PostgreSQL registry.",
             )
         )
+    _verifier, point = _point(folder)
     owner = sa.make_url(instance.settings.owner_url)
     engine = owner_engine(owner)
     try:
@@ -187,13 +197,17 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
                 "already_known",
                 "That database holds tables already.",
                 "folder",
-                "Restore into an empty database, or say --replace to drop its tables first.",
+                "Restore into an empty database, or say --replace: a dump of what is there is kept first.",
             )
         )
+    if there:
+        instance.home.mkdir(mode=0o700, parents=True, exist_ok=True)
+        _dump(owner, instance.home / f"before-restore-{datetime.now(UTC):%Y%m%dT%H%M%SZ}.pgdump")
     _run_tool(
         "pg_restore",
         [
             "--exit-on-error",
+            "--single-transaction",  # a dump that breaks off leaves the database as it was
             "--no-owner",
             "--no-privileges",
             *(["--clean", "--if-exists"] if there else []),
@@ -204,7 +218,7 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
     _take_keys(instance, folder)
     instance.prepare()
     with instance.unchecked_database().reading() as db:
-        report = verify(db, instance.keyring(db))
+        report = verify(db, instance.keyring(db), against=point)
     if report.faults:
         raise Refused(
             Reason(

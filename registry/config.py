@@ -4,6 +4,9 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
+
 
 @dataclass(frozen=True, slots=True)
 class Settings:
@@ -29,8 +32,8 @@ class Settings:
         url = env.get("PAIRBOOK_DATABASE_URL") or f"sqlite:///{home / 'registry.sqlite3'}"
         return cls(
             home=home,
-            database_url=url,
-            owner_url=env.get("PAIRBOOK_OWNER_URL") or url,
+            database_url=_database(env, "PAIRBOOK_DATABASE_URL", url),
+            owner_url=_database(env, "PAIRBOOK_OWNER_URL", url),
             host=env.get("PAIRBOOK_HOST") or "127.0.0.1",
             port=_number(env, "PAIRBOOK_PORT", 8462, 1, 65535),
             https=_yes(env, "PAIRBOOK_HTTPS"),
@@ -51,6 +54,17 @@ NAMES = (
     "PAIRBOOK_SECRET",
     "PAIRBOOK_PG_BIN",
 )
+
+
+def _database(env: "os._Environ[str] | dict[str, str]", name: str, default: str) -> str:
+    text = env.get(name) or default
+    try:
+        engine = make_url(text).get_backend_name()
+    except ArgumentError:
+        raise ValueError(f"{name} is not the URL of a database, like postgresql://user@host/name.") from None
+    if engine not in ("sqlite", "postgresql"):
+        raise ValueError(f"{name} names {engine}; the record is kept in SQLite or PostgreSQL.")
+    return text
 
 
 def _number(env: "os._Environ[str] | dict[str, str]", name: str, default: int, least: int, most: int) -> int:

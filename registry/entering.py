@@ -1,4 +1,8 @@
-"""How every adapter enters an act: read it, open one transaction, perform, commit, sign the log's new head."""
+"""How every adapter enters an act: read it, open one transaction, perform, commit.
+
+The log's new head is signed afterwards, by the server's upkeep or by the command that entered the act: once an act is
+in the log, nothing that fails later may tell its sender otherwise.
+"""
 
 from collections.abc import Callable
 from datetime import datetime
@@ -26,10 +30,7 @@ def enter(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice:
     """Enter one act. Raises `Refused`; then nothing was written and the sender may send it again."""
     ready = prepare(sent, signer, now=now)
     with instance.database.writing() as db:
-        done = door.perform(db, ready, now=now, randbelow=dice.randrange)
-    if not done.again:
-        instance.sign_head()
-    return done
+        return door.perform(db, ready, now=now, randbelow=dice.randrange)
 
 
 def check(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Answer:

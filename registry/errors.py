@@ -71,6 +71,7 @@ CODES: dict[str, Kind] = {
     "needs_reason": Kind(SHAPE),
     # not ever, and not the history we wrote: the database or the log itself said no
     "guard": Kind(NOT_NOW),
+    "failed": Kind(500),
     "busy": Kind(503),
     "schema_changed": Kind(503),
     "log_damaged": Kind(503),
@@ -125,7 +126,7 @@ class Refused(Exception):
     def status(self) -> int:
         """Shape first, then who, then the rest: the order in which a sender can mend them."""
         statuses = [reason.status for reason in self.reasons]
-        order = (400, SHAPE, 413, UNKNOWN_PERSON, FORBIDDEN, SLOW_DOWN, 404, 405, 503, NOT_NOW)
+        order = (400, SHAPE, 413, UNKNOWN_PERSON, FORBIDDEN, SLOW_DOWN, 404, 405, 500, 503, NOT_NOW)
         return min(statuses, key=order.index)
 
 

@@ -89,10 +89,10 @@ class Instance:
         return Keyring(self.log_key(db).verifier(), *(Verifier.read(line) for line in lines))
 
     def sign_head(self) -> None:
-        """Sign and keep a checkpoint of the log as it stands: after a commit, never inside one."""
+        """Sign and keep a checkpoint of the log as it stands, unless that was done: after a commit, never inside one."""
         with self.database.reading() as db:
             head = log.head(db)
-            if not head.size:
+            if head.size == log.newest_checkpoint(db):
                 return
             note = self.log_key(db).sign(head.size, log.root(db, head.size))
         with self.database.writing() as db:

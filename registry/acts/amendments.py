@@ -1,17 +1,18 @@
 """Amending when something happened: an act that names the first, says why, and leaves both versions in the record."""
 
+from dataclasses import replace
 from typing import Annotated, Any
 
 import sqlalchemy as sa
 from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import bindparam, select
 
-from registry.acts import seats
+from registry.acts import anew, seats
 from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Effect, Entry, Void
 from registry.acts.shapes import ActId, When, Words, one_from
 from registry.domain.amendments import INSTANTS, reasons_not_to_restate
-from registry.domain.installs import Stay
+from registry.domain.installs import Stay, reasons_of_moves
 from registry.domain.people import May
 from registry.domain.times import CLOCK_LEAD, as_datetime, offset_min, say, stamp, write_rfc3339
 from registry.errors import Reason
@@ -55,13 +56,18 @@ class AmendTimes(Act, name="amend_times", may=May.AMEND, pin=True, says="Amend w
         for number, change in enumerate(self.changes):
             reasons += _ahead(change, case, number) + found.take(case.db, change, number)
         reasons += found.reasons_of_places(case.db)
+        decided = found.decided()
         if not reasons:
             stays = [
                 seats.stay_with(case.db, row["id"], row["installed_at"], row["removed_at"])
                 for row in found.spans.values()
             ]
             reasons = reasons_not_to_restate(stays, _others(case.db, stays), _pairings(case.db, stays))
-        return Decision(reasons, found.decided(), found.touched)
+            reasons += found.reasons_of_moves(case.db)
+        if not reasons:
+            reasons, disorder = anew.judged(case, found.spans.values(), found.changes)
+            decided |= disorder
+        return Decision(reasons, decided, found.touched)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -87,6 +93,9 @@ class _Restated:
 
     def take(self, db: sa.Connection, change: TimeChange, number: int) -> list[Reason]:
         """Apply one change to every row the act's instant stands in."""
+        if any(one["amended_act_id"] == change.act and one["instant"] == change.instant for one in self.changes):
+            told = "One instant of one act is told twice here."
+            return [Reason("wrong_form", told, f"changes.{number}.instant", "Keep the row that is right.")]
         if db.execute(_act, {"act": change.act}).scalar() is None:
             return [
                 Reason(
@@ -99,7 +108,7 @@ class _Restated:
         was = []
         if change.instant in ("installed", "removed"):
             was += self._stays(db, change)
-        if change.instant in ("removed", "moved"):
+        else:
             was += self._places(db, change)
         if not was:
             return [
@@ -160,6 +169,16 @@ class _Restated:
                         "Amend that stay in the same act, or look at the time.",
                     )
                 )
+        return reasons
+
+    def reasons_of_moves(self, db: sa.Connection) -> list[Reason]:
+        """Nor was it put down anywhere while it sat in a bay."""
+        here = list(self.places["half_place"])
+        reasons = []
+        for stay in self.spans.values():
+            known = seats.halves(db, [stay["sensor_id"], stay["electronics_id"]])
+            within = seats.moves_within(db, known, stay["installed_at"], stay["removed_at"], but=here)
+            reasons += [replace(reason, field="changes") for reason in reasons_of_moves(within)]
         return reasons
 
     def decided(self) -> dict[str, Any]:

@@ -1,4 +1,5 @@
-"""Whether the people an act names may do it: roles and training by the day of the deed, accounts by today."""
+"""Whether the people an act names may do it: roles and training by the day of what was done, accounts and acts of the
+office by today."""
 
 from sqlalchemy import bindparam, select
 
@@ -41,7 +42,8 @@ def reasons_of_authority(act: Act, signer: Signer, case: Case) -> list[Reason]:
             )
         reasons += _second(act, signer, case)
     else:
-        reasons += reasons_not_allowed("you", act.may, roles_at(roles_of(case, case.by), case.now), case.now, deed)
+        at = case.at if act.happened else case.now
+        reasons += reasons_not_allowed("you", act.may, roles_at(roles_of(case, case.by), at), at, deed)
     return reasons
 
 

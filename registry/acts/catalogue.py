@@ -8,6 +8,7 @@ from registry.acts import (  # noqa: F401
     installs,
     moves,
     openings,
+    outfit,
     pairings,
     people,
     sightings,

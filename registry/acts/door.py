@@ -13,20 +13,19 @@ from typing import Any, NamedTuple
 import rfc8785
 import sqlalchemy as sa
 
-from registry.acts import log, references
+from registry.acts import log, names, references
 from registry.acts.act import Act, Case, Decision, Deed, Signer
 from registry.acts.authority import reasons_of_authority
 from registry.acts.catalogue import ACTS, LIFT
 from registry.acts.codes import drawn
 from registry.acts.effects import apply, effects_of
 from registry.acts.entry import Entry, write
-from registry.acts.ids import new_id
 from registry.acts.sentences import shape_reasons
 from registry.domain.times import CLOCK_LEAD, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused, refuse_if
 
-__all__ = ["new_id"]
-#: Fields that the entry keeps outside its body.
+#: Fields that the entry keeps outside its body. So it does with every field that names a person: people are typed by
+#: name, and no name goes into the log; `ids` holds who was meant.
 _OUTSIDE_BODY = {"id", "happened_at", "seen", "done_by", "second"}
 
 
@@ -108,7 +107,7 @@ def _act_class(name: Any, version: Any) -> type[Act]:
         raise Refused(
             Reason(
                 "unknown_version",
-                f"{name} is known up to version {cls.version}; {version!r} is not known.",
+                f"{name} is known up to version {cls.version}; what was sent names another.",
                 "version",
                 "Update this program or the sender.",
             )
@@ -122,7 +121,7 @@ def _private(cls: type[Act], sent: Any) -> tuple[dict[str, Any], list[Reason]]:
             return {}, []
         return {}, [Reason("unknown_field", f"{cls.name} has no private part.", "private")]
     reasons, kept = shape_reasons(cls.private, sent if isinstance(sent, dict) else {}, prefix="private.")
-    return ({} if kept is None else kept.model_dump()), reasons
+    return ({} if kept is None else kept.model_dump(exclude_unset=True)), reasons
 
 
 def _time_reasons(act: Act, now: datetime) -> list[Reason]:
@@ -154,7 +153,7 @@ def perform(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callab
     act = ready.act
     head = log.lock(db)
     if stored := log.stored(db, act.id):
-        if stored.sent_sha != ready.sent_sha.hex():
+        if not _same(db, ready, stored):
             raise Refused(_conflicting(act))
         return Done(stored, True, [])
     case, decision = _decide(db, ready, head, now, randbelow)
@@ -171,7 +170,7 @@ def perform(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callab
 def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable[[int], int]) -> Answer:
     """The go / no-go of an act: the same decision, nothing written."""
     if stored := log.stored(db, ready.act.id):
-        same = stored.sent_sha == ready.sent_sha.hex()
+        same = _same(db, ready, stored)
         return Answer(
             [] if same else [_conflicting(ready.act)], ["This act is in the log already."] if same else [], {}
         )
@@ -187,6 +186,9 @@ def _decide(
     db: sa.Connection, ready: Ready, head: log.Head, now: datetime, randbelow: Callable[[int], int]
 ) -> tuple[Case, Decision]:
     act, signer = ready.act, ready.signer
+    if head.size == 0 and act.name != "found_outfit":
+        told = "This registry has not been founded: it has no outfit and no keeper yet."
+        raise Refused(Reason("not_allowed", told, next="Found it with `pairbook init`."))
     at = stamp(act.happened_at)
     ids, unresolved = references.resolve_all(db, act, at)
     refuse_if(unresolved)
@@ -240,7 +242,7 @@ def _weigh(act: Act, decision: Decision) -> tuple[list[Reason], dict[str, Any]]:
         return hard, {}
     marks: dict[str, Any] = {"out_of_order": [{"code": r.code, "message": r.message} for r in soft]}
     if decision.hold_on:
-        marks["hold_on"] = list(decision.hold_on)
+        marks["hold_on"] = [list(one) for one in decision.hold_on]
     return [], marks
 
 
@@ -260,16 +262,22 @@ def _entry(ready: Ready, case: Case, decided: dict[str, Any]) -> Entry:
         origin=case.origin or decided.get("origin", ""),
         origin_seq=case.size + 1,
         sent_sha=ready.sent_sha.hex(),
-        body=act.model_dump(mode="json", exclude=_OUTSIDE_BODY),
+        body=act.model_dump(mode="json", exclude=_OUTSIDE_BODY | act.people),
         ids={name: value for name, value in case.ids.items() if value and name not in ("done_by", "second")},
         decided=decided,
     )
 
 
 def _keep_private(db: sa.Connection, ready: Ready, entry: Entry) -> None:
-    cls = type(ready.act)
-    if cls.private is not None:
-        cls.keep_private(db, entry, ready.private)  # type: ignore[attr-defined]
+    if ready.act.private is not None:
+        names.keep(db, ready.act.whose(entry), ready.private)
+
+
+def _same(db: sa.Connection, ready: Ready, stored: Entry) -> bool:
+    """Whether the act in the log is the one sent, what is kept outside the log included."""
+    if stored.sent_sha != ready.sent_sha.hex():
+        return False
+    return ready.act.private is None or names.is_kept(db, ready.act.whose(stored), ready.private)
 
 
 def _conflicting(act: Act) -> Reason:
@@ -277,5 +285,5 @@ def _conflicting(act: Act) -> Reason:
         "conflicting_replay",
         f"The id {act.id} already stands for another act, or for this one with other fields.",
         "id",
-        "If it is a new act, send it with a new id.",
+        "Look in the log whether it is there. If this is a new act, send it again with a new id (a page has given it one).",
     )

@@ -1,6 +1,8 @@
 """From an entry to rows: what each act leaves in the tables, and the hold that an act out of order leaves besides."""
 
+from collections.abc import Iterator
 from functools import cache
+from itertools import count
 from typing import Any
 
 import sqlalchemy as sa
@@ -46,12 +48,21 @@ def hold_row(entry: Entry, id_: str, column: str, subject: str, cause: str, reas
 
 
 def _hold_of_disorder(entry: Entry) -> list[Effect]:
-    if not entry.out_of_order() or "hold_on" not in entry.decided:
+    subjects = entry.decided.get("hold_on", [])
+    if not entry.out_of_order() or not subjects:
         return []
-    column, subject = entry.decided["hold_on"]
     why = " ".join(reason["message"] for reason in entry.out_of_order())
-    reason = f"Done out of order: {why} Reason given: {entry.body['why_out_of_order']}"
-    return [hold_row(entry, entry.derived("order-hold"), column, subject, "out_of_order", reason)]
+    reason = f"Done out of order: {why} Reason given: {entry.body.get('why_out_of_order') or entry.body['why']}"
+    return [
+        hold_row(entry, entry.derived(name), column, subject, "out_of_order", reason)
+        for name, (column, subject) in zip(_hold_names(), subjects, strict=False)
+    ]
+
+
+def _hold_names() -> Iterator[str]:
+    yield "order-hold"
+    for number in count(2):
+        yield f"order-hold:{number}"
 
 
 def apply(db: sa.Connection, entry: Entry, effects: list[Effect]) -> None:

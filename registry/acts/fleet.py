@@ -6,7 +6,7 @@ from pydantic import Field
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
-from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.entry import Add, Close, Effect, Entry
 from registry.acts.retiring import reasons_not_to_retire
 from registry.acts.shapes import (
     BayRef,
@@ -20,6 +20,7 @@ from registry.acts.shapes import (
     one_from,
     within,
 )
+from registry.acts.spells import Spell, ended, holding, until_next
 from registry.domain.fleet import CLOSING_METHODS, HEADING_TOLERANCE_DEG, HULLS, USES
 from registry.domain.people import May
 from registry.domain.times import say, say_day
@@ -36,10 +37,11 @@ _vehicle_of_housing = (
     .join(vehicle, vehicle.c.id == housing.c.vehicle_id)
     .where(housing.c.id == bindparam("housing"))
 )
-_live_type = select(bay_type.c.id, bay_type.c.accepted_at, bay_type.c.seq).where(
+_spells = select(
+    bay_type.c.id, bay_type.c.accepted_at, bay_type.c.accepted_offset_min, bay_type.c.ended_at, bay_type.c.seq
+).where(
     bay_type.c.bay_id == bindparam("bay"),
     bay_type.c.unit_type_id == bindparam("type"),
-    bay_type.c.ended_at.is_(None),
     bay_type.c.voided_seq.is_(None),
 )
 
@@ -181,24 +183,21 @@ class AcceptType(Act, name="accept_type", may=May.EQUIP, says="Accept a type in 
     unit_type: TypeRef = Field(title="Unit type")
 
     def decide(self, case: Case) -> Decision:
-        live = case.db.execute(_live_type, {"bay": case.ids["bay"], "type": case.ids["unit_type"]}).first()
-        if live:
-            return Decision(
-                [
-                    Reason(
-                        "already_so",
-                        f"That type is accepted since {say_day(live.accepted_at)}.",
-                        "unit_type",
-                        "There is nothing to do.",
-                    )
-                ],
-                touched=live.seq,
-            )
-        return Decision()
+        spells = _spells_of(case)
+        held = holding(spells, case.at)
+        reasons = []
+        if held and held.until_at:
+            told = f"That type was accepted from {say(held.since_at)} to {say(held.until_at)}."
+            reasons.append(Reason("overlaps_history", told, "happened_at", "Accept it from the end of that time on."))
+        elif held:
+            told = f"That type is accepted since {say_day(held.since_at)}."
+            reasons.append(Reason("already_so", told, "unit_type", "There is nothing to do."))
+        touched = max((spell.seq for spell in spells), default=0)
+        return Decision(reasons, {"until": until_next(spells, case.at)}, touched)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        return [_accepted(entry, entry.id, entry.ids["bay"], entry.ids["unit_type"])]
+        return [_accepted(entry, entry.id, entry.ids["bay"], entry.ids["unit_type"], entry.decided["until"])]
 
 
 class StopAcceptingType(Act, name="stop_accepting_type", may=May.EQUIP, says="Stop accepting a type"):
@@ -208,18 +207,18 @@ class StopAcceptingType(Act, name="stop_accepting_type", may=May.EQUIP, says="St
     unit_type: TypeRef = Field(title="Unit type")
 
     def decide(self, case: Case) -> Decision:
-        live = case.db.execute(_live_type, {"bay": case.ids["bay"], "type": case.ids["unit_type"]}).first()
+        live = next((spell for spell in _spells_of(case) if spell.until_at is None), None)
         if not live:
             return Decision(
                 [Reason("already_so", "That type is not accepted there.", "unit_type", "There is nothing to stop.")]
             )
         reasons = (
             []
-            if live.accepted_at < case.at
+            if live.since_at < case.at
             else [
                 Reason(
                     "overlaps_history",
-                    f"It is accepted since {say(live.accepted_at)}; it cannot stop before.",
+                    f"It is accepted since {say(live.since_at)}; it cannot stop before.",
                     "happened_at",
                     "Look at the day and time.",
                 )
@@ -273,11 +272,14 @@ class RetireVehicle(Act, name="retire_vehicle", may=May.FLEET, says="Retire a ve
         ]
 
 
-def _accepted(entry: Entry, id_: str, bay_id: str, type_id: str) -> Add:
-    return Add(
-        "bay_type",
-        {"id": id_, "bay_id": bay_id, "unit_type_id": type_id, **entry.moment("accepted"), **no_moment("ended")},
-    )
+def _spells_of(case: Case) -> list[Spell]:
+    keys = {"bay": case.ids["bay"], "type": case.ids["unit_type"]}
+    return [Spell(*row) for row in case.db.execute(_spells, keys)]
+
+
+def _accepted(entry: Entry, id_: str, bay_id: str, type_id: str, until: str | None = None) -> Add:
+    row = {"id": id_, "bay_id": bay_id, "unit_type_id": type_id, **entry.moment("accepted"), **ended(entry, until)}
+    return Add("bay_type", row)
 
 
 def _use(entry: Entry, id_: str, bay_id: str) -> Add:

@@ -56,7 +56,7 @@ def compare(db: sa.Connection, folded: dict[str, Rows]) -> Iterator[Unlike]:
         if table.name not in folded:
             continue
         wanted = dict(folded[table.name])
-        for row in db.execute(sa.select(table).order_by(table.c.id), execution_options={"yield_per": 2000}).mappings():
+        for row in _streamed(db, table):
             mine = wanted.pop(row["id"], None)
             if mine is None:
                 yield Unlike(table.name, row["id"], None, None, "a row")
@@ -67,6 +67,12 @@ def compare(db: sa.Connection, folded: dict[str, Rows]) -> Iterator[Unlike]:
                         yield Unlike(table.name, row["id"], name, mine[name], value)
         for id_ in sorted(wanted):
             yield Unlike(table.name, id_, None, "a row", None)
+
+
+def _streamed(db: sa.Connection, table: sa.Table) -> Iterator[sa.RowMapping]:
+    """The rows of a table, a few thousand at a time; the cursor is closed however the reading ends."""
+    with db.execute(sa.select(table).order_by(table.c.id), execution_options={"yield_per": 2000}) as result:
+        yield from result.mappings()
 
 
 def groups(size: int, most_rows: int = 400_000) -> list[frozenset[str]]:

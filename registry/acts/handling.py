@@ -27,7 +27,9 @@ _one = select(esd_signoff.c.person_id, esd_signoff.c.signed_at, esd_signoff.c.en
 Resistance = Annotated[FigureText, within("0", "1000000")]
 
 
-class SignEsd(Act, name="sign_esd", may=May.INSTALL | frozenset({"verifier"}), pin=True, says="Sign ESD readings"):
+class SignEsd(
+    Act, name="sign_esd", may=May.INSTALL | frozenset({"verifier"}), pin=True, happened=True, says="Sign ESD readings"
+):
     """Your own readings before a bag or a hull is opened. A fail is kept as a fail; take the readings again and sign."""
 
     station: StationRef = Field(title="Station", description="Scan the station’s label.")

@@ -25,9 +25,15 @@ _events = sa.union_all(
     select(_stays.c.installed_at, _stays.c.seq).where(_stays.c.installed_at <= AT),
     select(_stays.c.removed_at, _stays.c.closed_seq).where(_stays.c.removed_at <= AT),
 ).subquery("events")
-_opened = select(sa.func.max(_events.c.at), sa.func.max(_events.c.seq))
-_closed = select(sa.func.max(housing_closing.c.closed_at), sa.func.max(housing_closing.c.seq)).where(
-    housing_closing.c.housing_id == _id, housing_closing.c.voided_seq.is_(None), housing_closing.c.closed_at <= AT
+#: Of two in one minute the later entry came later.
+_opened = select(_events.c.at, _events.c.seq).order_by(_events.c.at.desc(), _events.c.seq.desc()).limit(1)
+_closed = (
+    select(housing_closing.c.closed_at, housing_closing.c.seq)
+    .where(
+        housing_closing.c.housing_id == _id, housing_closing.c.voided_seq.is_(None), housing_closing.c.closed_at <= AT
+    )
+    .order_by(housing_closing.c.closed_at.desc(), housing_closing.c.seq.desc())
+    .limit(1)
 )
 _vehicle = select(housing.c.vehicle_id).where(housing.c.id == _id)
 
@@ -45,8 +51,8 @@ class HousingState:
 def housing_state(db: sa.Connection, housing_id: str, at: str) -> HousingState:
     """The state of one housing at an instant."""
     keys = {"housing": housing_id, "at": at}
-    opened, opened_seq = db.execute(_opened, keys).one()
-    closed, closed_seq = db.execute(_closed, keys).one()
-    is_open = opened is not None and (closed is None or opened > closed)
-    touched = max(opened_seq or 0, closed_seq or 0)
-    return HousingState(db.execute(_vehicle, keys).scalar_one(), opened if is_open else None, closed, touched)
+    opened = tuple(db.execute(_opened, keys).first() or ("", 0))
+    closed = tuple(db.execute(_closed, keys).first() or ("", 0))
+    since = opened[0] if opened > closed else None
+    touched = max(opened[1], closed[1])
+    return HousingState(db.execute(_vehicle, keys).scalar_one(), since, closed[0] or None, touched)

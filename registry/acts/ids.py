@@ -1,4 +1,4 @@
-"""Ids of acts: UUIDs of version 7, made by whoever sends the act."""
+"""Ids of acts: UUIDs of version 7, made by whoever sends the act. The rows an act makes have ids derived from its own."""
 
 import uuid
 from collections.abc import Callable

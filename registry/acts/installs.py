@@ -6,7 +6,7 @@ from registry.acts.act import Case, Decision, Deed
 from registry.acts.authority import roles_of
 from registry.acts.entry import Effect, Entry
 from registry.acts.shapes import BayRef, PersonRef, SeatedHalfRef, SignoffRef, When, Words, one_from, wrong
-from registry.acts.stays import came_out, lift, lifted, put_in, reasons_in_order, removal, seat_facts, seated
+from registry.acts.stays import lift, lifted, put_in, reasons_in_order, removal, seat_facts, seated, seen_after
 from registry.domain.installs import CONDITIONS, REMOVAL_REASONS
 from registry.domain.people import May, reasons_not_allowed, roles_at
 from registry.domain.times import say, stamp, write_rfc3339
@@ -49,14 +49,8 @@ class InstallPair(Deed, name="install_pair", may=May.INSTALL, pin=True, says="In
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         until = entry.decided["until"]
-        sensor, electronics = entry.ids["sensor"], entry.ids["electronics"]
-        made = put_in(entry, entry.ids["bay"], sensor, electronics, until)
-        if until:
-            made += [
-                removal(entry, entry.derived("installation"), "other", "sound", False),
-                *came_out(entry, sensor, electronics, until),
-            ]
-        return made
+        over = [removal(entry, entry.derived("installation"), "other", "sound")] if until else []
+        return [*put_in(entry, until), *over]
 
 
 class RemovePair(Deed, name="remove_pair", may=May.INSTALL, pin=True, says="Remove a pair"):
@@ -80,9 +74,9 @@ class RemovePair(Deed, name="remove_pair", may=May.INSTALL, pin=True, says="Remo
             case, case.ids["bay"], case.ids["sensor_out"], case.ids["electronics_out"], case.at
         )
         reasons = reasons + reasons_in_order(case, row.site_id, case.ids.get("esd_signoff"))
-        return Decision(
-            reasons, decided, stay.seq if stay else 0, hold_on=("pairing_id", stay.pairing_id) if stay else None
-        )
+        if stay is None:
+            return Decision(reasons, decided)
+        return Decision(reasons, decided, stay.seq, seen_after(case, stay, case.at), [("pairing_id", stay.pairing_id)])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -132,15 +126,20 @@ class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap p
                     "already_so",
                     f"{stay.pair} is in {stay.bay} since {say(stay.installed_at)} (entry {stay.seq:,}); it cannot go in again.",
                     "sensor_in",
-                    "If this swap was entered before, there is nothing to enter. Otherwise scan the pair that goes in.",
+                    "If this swap was entered before, there is nothing to enter. If you found another pair there, enter its "
+                    "removal as you found it, and then the install.",
                 ),
             ]
         seat = seated(case, facts, row, {"out_at": write_rfc3339(self.removed_at or self.happened_at), **decided})
         return Decision(
-            reasons + seat.reasons, seat.decided, max(seat.touched, stay.seq if stay else 0), seat.remarks, seat.hold_on
+            reasons + seat.reasons,
+            seat.decided,
+            max(seat.touched, stay.seq if stay else 0),
+            seat.remarks + (seen_after(case, stay, out_at) if stay else []),
+            seat.hold_on,
         )
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         out = lifted(entry, entry.decided["out_at"])
-        return [*out, *put_in(entry, entry.ids["bay"], entry.ids["sensor_in"], entry.ids["electronics_in"])]
+        return [*out, *put_in(entry)]

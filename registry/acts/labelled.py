@@ -6,6 +6,7 @@ import sqlalchemy as sa
 
 from registry.domain.labels import Label, read_label
 from registry.domain.matches import Half
+from registry.domain.texts import quoted
 from registry.errors import Offer, Reason
 from registry.models.lookups import halves_bearing, halves_near
 
@@ -31,7 +32,7 @@ def _unknown(label: Label, field: str | None, near: list[Half]) -> Reason:
         said = [("maker", label.identity.issuer), ("part", label.identity.part), ("serial", label.identity.serial)]
         what = ", ".join(f"{name} {value}" for name, value in said if value) or label.identity.uii
     else:
-        what = f"“{_shown(label.text)}”"
+        what = quoted(label.text)
     also = f" Near it: {_listed(near)}. None of them is taken for it." if near else ""
     return Reason(
         "unknown_label", f"No half in the registry bears {what}.{also}", field,
@@ -43,8 +44,3 @@ def _listed(halves: Iterable[Half]) -> str:
     return "; ".join(
         f"{half.say()}, {half.type_name}, part {half.part or '—'}, serial {half.serial or '—'}" for half in halves
     )
-
-
-def _shown(text: str) -> str:
-    text = "".join(char if char.isprintable() else "·" for char in text.strip())
-    return text[:60] + ("…" if len(text) > 60 else "")

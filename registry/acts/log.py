@@ -27,7 +27,8 @@ _move = log_head.update().values(size=bindparam("size_"), recorded_at=bindparam(
 _close = log_head.update().values(writing=0)
 _insert_entry, _insert_node = log_entry.insert(), log_node.insert()
 _by_act = select(log_entry.c.entry).where(log_entry.c.act_id == bindparam("act_id"))
-_by_seq = select(log_entry.c.entry).where(log_entry.c.seq == bindparam("seq"))
+_by_seq = select(log_entry.c.entry).where(log_entry.c.seq == bindparam("seq", type_=sa.BigInteger))
+_newest_checkpoint = select(sa.func.max(log_checkpoint.c.size))
 _node = select(log_node.c.hash).where(log_node.c.level == bindparam("level"), log_node.c.ix == bindparam("ix"))
 _leaf = select(log_entry.c.leaf).where(log_entry.c.seq == bindparam("seq"))
 
@@ -113,7 +114,7 @@ class Stored(NamedTuple):
 
 def rows(db: sa.Connection, after: int = 0, upto: int | None = None) -> Iterator[Stored]:
     """The stored entries in order, streamed."""
-    query = select(log_entry).where(log_entry.c.seq > after).order_by(log_entry.c.seq)
+    query = select(log_entry).where(log_entry.c.seq > sa.literal(after, sa.BigInteger)).order_by(log_entry.c.seq)
     if upto is not None:
         query = query.where(log_entry.c.seq <= upto)
     for row in db.execute(query, execution_options={"yield_per": 2000}).mappings():
@@ -122,10 +123,16 @@ def rows(db: sa.Connection, after: int = 0, upto: int | None = None) -> Iterator
 
 
 def keep_checkpoint(db: sa.Connection, size: int, note: str) -> None:
-    """Store a signed checkpoint once."""
+    """Store a signed checkpoint once, whoever else signs the same head at the same time."""
+    lock(db)
     known = db.execute(select(log_checkpoint.c.size).where(log_checkpoint.c.size == size)).scalar()
     if known is None:
         db.execute(log_checkpoint.insert(), {"size": size, "note": note})
+
+
+def newest_checkpoint(db: sa.Connection) -> int:
+    """The size of the log that was signed last; 0 when none was."""
+    return db.execute(_newest_checkpoint).scalar() or 0
 
 
 def checkpoints(db: sa.Connection) -> list[tuple[int, str]]:

@@ -37,7 +37,7 @@ class MoveHalves(Deed, name="move_halves", may=May.MOVE, says="Move halves"):
             for id_ in ids
             if places[id_].bay_id
         ]
-        return Decision(reasons)
+        return Decision(reasons, hold_on=[("half_id", id_) for id_ in ids])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -59,6 +59,8 @@ class MoveVehicle(Deed, name="move_vehicle", may=May.MOVE, says="Move a vehicle"
 
     def decide(self, case: Case) -> Decision:
         place = seats.vehicle_site(case.db, case.ids["vehicle"], case.at)
+        if retired := seats.retired_words(case.db, case.at, {}, case.ids["vehicle"], "That vehicle"):
+            return Decision([Reason("retired", f"{retired[0]}.", "vehicle", "Look at the vehicle and at the time.")])
         if place and place.site_id == case.ids["site"]:
             return Decision(
                 [
@@ -71,7 +73,7 @@ class MoveVehicle(Deed, name="move_vehicle", may=May.MOVE, says="Move a vehicle"
                 ],
                 touched=place.seq,
             )
-        return Decision(touched=place.seq if place else 0)
+        return Decision(touched=place.seq if place else 0, hold_on=[("vehicle_id", case.ids["vehicle"])])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

@@ -45,7 +45,7 @@ class OpenHousing(Deed, name="open_housing", may=May.INSTALL, says="Open a housi
                 ],
                 touched=state.touched,
             )
-        return Decision(touched=state.touched, hold_on=("vehicle_id", state.vehicle_id))
+        return Decision(touched=state.touched, hold_on=[("vehicle_id", state.vehicle_id)])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -76,7 +76,7 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
                 f"It is closed since {say(state.closed_at)}." if state.closed_at else "Nobody has opened it on record."
             )
             reasons.append(Reason("not_open", told, "housing", "Enter the opening first, or look at the time."))
-        return Decision(reasons, touched=state.touched, hold_on=("vehicle_id", state.vehicle_id))
+        return Decision(reasons, touched=state.touched, hold_on=[("vehicle_id", state.vehicle_id)])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -93,7 +93,7 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
         ]
 
 
-class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, says="Enter a leak test"):
+class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, happened=True, says="Enter a leak test"):
     """Absolute pressure and inside temperature at both ends of the hold. Judged on the temperature-corrected change."""
 
     housing: HousingRef = Field(title="Housing", description="Scan a bay in it, or choose.")
@@ -220,7 +220,9 @@ class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock
         return made
 
 
-class AnswerRecheck(Act, name="answer_recheck", may=May.INSTALL | frozenset({"verifier"}), says="Answer a recheck"):
+class AnswerRecheck(
+    Act, name="answer_recheck", may=May.INSTALL | frozenset({"verifier"}), happened=True, says="Answer a recheck"
+):
     """What a knock asked to look at again was looked at: say what was found and where the evidence is."""
 
     recheck: RecheckRef = Field(title="Recheck")

@@ -1,15 +1,16 @@
 """Pairings: entered from the maker's matched-pair statement, ended for a reason, never made by us."""
 
-from pydantic import Field
+from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Act, Case, Decision
-from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import DayText, HalfRef, Line, PairRef, When, Words, one_from
+from registry.acts.entry import Add, Close, Effect, Entry
+from registry.acts.shapes import DayText, HalfRef, Line, PairRef, When, Words, one_from, wrong
+from registry.acts.spells import ended
 from registry.domain.matches import Half, Pairing
 from registry.domain.people import May
-from registry.domain.times import NEVER, say, say_day, stamp
+from registry.domain.times import NEVER, say, say_day, stamp, write_rfc3339
 from registry.domain.units import GRADES
 from registry.errors import Reason
 from registry.models.installs import installation_span as span
@@ -19,7 +20,14 @@ from registry.models.units import accepted_statement
 _named = select(pairing.c.id).where(pairing.c.name == bindparam("name"))
 _grades = select(accepted_statement.c.grade).where(accepted_statement.c.unit_type_id == bindparam("type"))
 _one = select(
-    pairing.c.id, pairing.c.name, pairing.c.paired_at, pairing.c.ended_at, pairing.c.end_reason, pairing.c.seq
+    pairing.c.id,
+    pairing.c.name,
+    pairing.c.sensor_id,
+    pairing.c.electronics_id,
+    pairing.c.paired_at,
+    pairing.c.ended_at,
+    pairing.c.end_reason,
+    pairing.c.seq,
 ).where(pairing.c.id == bindparam("id"))
 _last_removed = (
     select(span.c.removed_at)
@@ -44,22 +52,44 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
     paired_at: When | None = Field(
         None, title="A pair since", description="The start of the statement’s day, if nothing else is known."
     )
+    ended_at: When | None = Field(
+        None, title="It ended at", description="Only for a pair that is over and is entered late."
+    )
+    end_why: Words | None = Field(None, title="Why it ended", description="For a pair that is over.")
     replaces: bool = Field(
         False, title="It ends the earlier pair", description="After a factory repair, when one half was replaced."
     )
 
+    @model_validator(mode="after")
+    def _over_as_a_whole(self) -> "RecordPairing":
+        if (self.ended_at is None) != (self.end_why is None):
+            raise wrong("Of a pair that is over, say both when it ended and why.")
+        return self
+
     def decide(self, case: Case) -> Decision:
         since = self.paired_at.isoformat() if self.paired_at else f"{self.stated_on}T00:00:00Z"
-        at = stamp(since)
+        at, until = stamp(since), stamp(self.ended_at) if self.ended_at else None
         sensor, electronics = case.ids["sensor"], case.ids["electronics"]
         known = seats.halves(case.db, [sensor, electronics])
         pairings = seats.pairings(case.db, [sensor, electronics])
         reasons = self._of_statement(case, known[sensor]) + _of_halves(known[sensor], known[electronics])
-        ends = [p for p in pairings if (p.ended_at or NEVER) > at]
+        reasons += [
+            Reason("retired", f"{words[0].upper()}{words[1:]}.", "sensor", "Look at the label and at the statement.")
+            for words in seats.retired_words(case.db, until, known)
+        ]
+        if until and until <= at:
+            reasons.append(
+                Reason("wrong_form", "The pair would have ended before it began.", "ended_at", "Look at both days.")
+            )
+        ends = [p for p in pairings if (p.ended_at or NEVER) > at and p.paired_at < (until or NEVER)]
         reasons += self._of_earlier(case, ends, at, {sensor, electronics}, known)
-        return Decision(
-            reasons, {"since": since, "type": known[sensor].type_id, "ends": [p.id for p in ends if p.paired_at < at]}
-        )
+        decided = {
+            "since": since,
+            "until": write_rfc3339(self.ended_at) if self.ended_at else None,
+            "type": known[sensor].type_id,
+            "ends": [p.id for p in ends if p.paired_at < at],
+        }
+        return Decision(reasons, decided, seats.touched(case.db, [sensor, electronics]))
 
     def _of_statement(self, case: Case, sensor: Half) -> list[Reason]:
         reasons = []
@@ -137,7 +167,7 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
     def effects(entry: Entry) -> list[Effect]:
         body, decided = entry.body, entry.decided
         moment = entry.moment("ended", decided["since"])
-        ended = [
+        closed = [
             Close("pairing", id_, {**moment, "end_reason": f"replaced by {body['pair']}"}) for id_ in decided["ends"]
         ]
         told = {name: body[name] for name in ("grade", "statement", "stated_on")}
@@ -154,9 +184,10 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
             "unit_type_id": decided["type"],
             **told,
             **entry.moment("paired", decided["since"]),
-            **no_moment("ended"),
+            **ended(entry, decided["until"]),
+            "end_reason": body["end_why"],
         }
-        return [*ended, Add("pairing", row)]
+        return [*closed, Add("pairing", row)]
 
 
 class EndPairing(Act, name="end_pairing", may=May.PAIR, pin=True, says="End a pair"):
@@ -180,7 +211,8 @@ class EndPairing(Act, name="end_pairing", may=May.PAIR, pin=True, says="End a pa
                 touched=row.seq,
             )
         old = Pairing(row.id, row.name, "", "", row.paired_at)
-        return Decision(_reasons_not_to_end(case, old, case.at), touched=row.seq)
+        touched = seats.touched(case.db, [row.sensor_id, row.electronics_id])
+        return Decision(_reasons_not_to_end(case, old, case.at), touched=touched)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

@@ -1,116 +1,37 @@
-"""People: who works here, in which roles from when to when, with which training; and the outfit itself."""
-
-import uuid
-from collections.abc import Callable
-from datetime import datetime
-from typing import Any
+"""People: who works here, in which roles from when to when, with which training."""
 
 import sqlalchemy as sa
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
-from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.ids import new_id
+from registry.acts.entry import Add, Close, Effect, Entry
+from registry.acts.names import PersonPrivate, reasons_of_names
 from registry.acts.shapes import DayText, Line, PersonRef, one_from
+from registry.acts.spells import Spell, ended, holding, until_next
 from registry.domain.calendar import months_later
-from registry.domain.codes import ALPHABET
 from registry.domain.people import REFRESHER_MONTHS, ROLES, TRAINING, May
-from registry.domain.times import say, say_day, write_rfc3339
+from registry.domain.times import say, say_day
 from registry.errors import Reason
-from registry.models.people import departure, person_private, person_role
+from registry.models.people import departure, person_role
+from registry.models.seeks import EVER, in_force
 
 Role = one_from(ROLES)
 Subject = one_from(TRAINING)
 
 _live_roles = select(person_role.c.id, person_role.c.role, person_role.c.given_at, person_role.c.seq).where(
-    person_role.c.person_id == bindparam("person"), person_role.c.ended_at.is_(None), person_role.c.voided_seq.is_(None)
+    person_role.c.person_id == bindparam("person"),
+    person_role.c.ended_at.is_(None),
+    person_role.c.voided_seq.is_(None),
+)
+_spells = select(
+    person_role.c.id, person_role.c.given_at, person_role.c.given_offset_min, person_role.c.ended_at, person_role.c.seq,
+    person_role.c.role,
+).where(person_role.c.person_id == bindparam("person"), person_role.c.voided_seq.is_(None))  # fmt: skip
+_keepers = select(sa.func.count(person_role.c.person_id.distinct())).where(
+    person_role.c.role == "keeper", in_force(person_role, "given_at", "ended_at")
 )
 _left = select(departure.c.left_at).where(departure.c.person_id == bindparam("person"))
-_same_name = select(person_private.c.person_id).where(person_private.c.name == bindparam("name"))
-
-
-class PersonPrivate(BaseModel):
-    """What is kept of a person outside the log, so that it can be taken out of the registry one day."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
-
-    name: Line = Field(title="Name", description="As it stands on the badge.")
-    badge: Line | None = Field(None, title="Badge", description="Number or text of the badge, if it has one.")
-
-
-def keep_person_private(db: sa.Connection, person: str, private: dict[str, Any]) -> None:
-    known = db.execute(select(person_private.c.person_id).where(person_private.c.person_id == person)).first()
-    if known:
-        db.execute(person_private.update().where(person_private.c.person_id == person).values(**private))
-    else:
-        db.execute(person_private.insert(), {"person_id": person, **private})
-
-
-class FoundOutfit(Act, name="found_outfit", may=May.KEEP, says="Found the registry"):
-    """Open the log: the outfit it is kept for, and its first keeper. The first entry of every registry."""
-
-    private = PersonPrivate
-
-    outfit: Line = Field(title="Outfit", description="Whose units and vehicles these are.")
-    origin: Line = Field(
-        "K", title="First character of codes", description="One character; no two registries that may meet share it."
-    )
-    label_host: Line = Field(
-        "pairbook.example", title="Host on labels", description="The host that the labels’ addresses name."
-    )
-    invented: bool = Field(
-        False, title="Invented data", description="Everything in this registry is made up, to show how it works."
-    )
-    anchor_on: DayText | None = Field(None, title="Anchor day", description="The day that invented history ends on.")
-
-    def decide(self, case: Case) -> Decision:
-        reasons = []
-        if case.size:
-            reasons.append(
-                Reason(
-                    "already_known",
-                    "This registry has been founded; its log is not empty.",
-                    next="Use it, or choose another instance folder.",
-                )
-            )
-        if self.origin not in ALPHABET:
-            reasons.append(
-                Reason("wrong_form", f"“{self.origin}” cannot begin a code. Choose one of {ALPHABET}.", "origin")
-            )
-            return Decision(reasons)
-        # The registry has no letter of its own yet: the drawer is told the one this act brings.
-        return Decision(reasons, {"origin": self.origin, "code": case.draw(self.origin)})
-
-    @staticmethod
-    def effects(entry: Entry) -> list[Effect]:
-        named = {name: entry.body[name] for name in ("origin", "label_host", "invented", "anchor_on")}
-        return [
-            Add("outfit", {"id": entry.id, "name": entry.body["outfit"], **named}),
-            Add("person", {"id": entry.by, "code": entry.decided["code"]}),
-            _role_row(entry, entry.derived("role"), entry.by, "keeper"),
-        ]
-
-    @staticmethod
-    def keep_private(db: sa.Connection, entry: Entry, private: dict[str, Any]) -> None:
-        keep_person_private(db, entry.by, private)
-
-
-def founding(
-    now: datetime, randbits: Callable[[int], int], *, outfit: str, keeper: str, **more: Any
-) -> tuple[dict[str, Any], str]:
-    """The first act of a registry as it is sent, and the id its keeper will have: nobody is there yet to sign it."""
-    id_ = new_id(now, randbits)
-    told = {
-        "act": "found_outfit",
-        "version": 1,
-        "id": id_,
-        "happened_at": write_rfc3339(now),
-        "outfit": outfit,
-        "private": {"name": keeper},
-        **more,
-    }
-    return told, str(uuid.uuid5(uuid.UUID(id_), "person"))
 
 
 class AddPerson(Act, name="add_person", may=May.KEEP, says="Add a person"):
@@ -121,18 +42,7 @@ class AddPerson(Act, name="add_person", may=May.KEEP, says="Add a person"):
     role: Role | None = Field(None, title="First role", description="More can be given later.")
 
     def decide(self, case: Case) -> Decision:
-        name = case.ready.get("private", {}).get("name")
-        reasons = []
-        if name and case.db.execute(_same_name, {"name": name}).first():
-            reasons.append(
-                Reason(
-                    "already_known",
-                    f"{name} is in the registry already.",
-                    "private.name",
-                    "Add what tells the two apart.",
-                )
-            )
-        return Decision(reasons, {"code": case.draw()})
+        return Decision(reasons_of_names(case.db, case.ready.get("private", {})), {"code": case.draw()})
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -142,8 +52,8 @@ class AddPerson(Act, name="add_person", may=May.KEEP, says="Add a person"):
         return made
 
     @staticmethod
-    def keep_private(db: sa.Connection, entry: Entry, private: dict[str, Any]) -> None:
-        keep_person_private(db, entry.id, private)
+    def whose(entry: Entry) -> str:
+        return entry.id
 
 
 class RenamePerson(Act, name="rename_person", may=May.KEEP, says="Change a person’s name"):
@@ -153,17 +63,20 @@ class RenamePerson(Act, name="rename_person", may=May.KEEP, says="Change a perso
 
     person: PersonRef = Field(title="Person")
 
+    def decide(self, case: Case) -> Decision:
+        return Decision(reasons_of_names(case.db, case.ready.get("private", {}), case.ids["person"]))
+
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         return []
 
     @staticmethod
-    def keep_private(db: sa.Connection, entry: Entry, private: dict[str, Any]) -> None:
-        keep_person_private(db, entry.ids["person"], private)
+    def whose(entry: Entry) -> str:
+        return entry.ids["person"]
 
 
 class GiveRole(Act, name="give_role", may=May.KEEP, says="Give a role"):
-    """A role that a person holds from the instant of the act on."""
+    """A role that a person holds from the instant of the act on, or until they got it again."""
 
     person: PersonRef = Field(title="Person")
     role: Role = Field(title="Role")
@@ -171,21 +84,21 @@ class GiveRole(Act, name="give_role", may=May.KEEP, says="Give a role"):
     def decide(self, case: Case) -> Decision:
         person = case.ids["person"]
         reasons = [_gone(left)] if (left := case.db.execute(_left, {"person": person}).scalar()) else []
-        live = {row.role: row for row in case.db.execute(_live_roles, {"person": person})}
-        if self.role in live:
-            reasons.append(
-                Reason(
-                    "already_so",
-                    f"That person is {ROLES[self.role]} since {say_day(live[self.role].given_at)}.",
-                    "role",
-                    "There is nothing to do.",
-                )
-            )
-        return Decision(reasons, touched=max((row.seq for row in live.values()), default=0))
+        rows = case.db.execute(_spells, {"person": person}).all()
+        spells = [Spell(*row[:-1]) for row in rows if row.role == self.role]
+        held = holding(spells, case.at)
+        if held and held.until_at:
+            told = f"That person was {ROLES[self.role]} from {say(held.since_at)} to {say(held.until_at)}."
+            reasons.append(Reason("overlaps_history", told, "happened_at", "Give it from the end of that time on."))
+        elif held:
+            told = f"That person is {ROLES[self.role]} since {say_day(held.since_at)}."
+            reasons.append(Reason("already_so", told, "role", "There is nothing to do."))
+        touched = max((row.seq for row in rows), default=0)
+        return Decision(reasons, {"until": until_next(spells, case.at)}, touched)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        return [_role_row(entry, entry.id, entry.ids["person"], entry.body["role"])]
+        return [_role_row(entry, entry.id, entry.ids["person"], entry.body["role"], entry.decided["until"])]
 
 
 class EndRole(Act, name="end_role", may=May.KEEP, says="End a role"):
@@ -202,6 +115,9 @@ class EndRole(Act, name="end_role", may=May.KEEP, says="End a role"):
             )
         row = live[0]
         reasons = [] if row.given_at < case.at else [_before(row.given_at)]
+        if self.role == "keeper" and case.db.execute(_keepers, {"at": case.now, "known": EVER}).scalar() == 1:
+            told = "That person is the last keeper; nobody could give a role any more."
+            reasons.append(Reason("own_work", told, "person", "Give somebody else the role of keeper first."))
         return Decision(reasons, {"role_id": row.id}, row.seq)
 
     @staticmethod
@@ -218,7 +134,9 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
     good_to_on: DayText | None = Field(
         None, title="Good to", description=f"{REFRESHER_MONTHS} months later, if the plan says nothing else."
     )
-    given_by: Line = Field("in house", title="Given by")
+    given_by: Line = Field(
+        "in house", title="Given by", description="The school or outfit. Names of people do not go into the log."
+    )
 
     def decide(self, case: Case) -> Decision:
         reasons = []
@@ -277,10 +195,9 @@ class RecordDeparture(Act, name="record_departure", may=May.KEEP, says="Record t
         return [Add("departure", {"id": entry.id, "person_id": entry.ids["person"], **entry.moment("left")}), *ended]
 
 
-def _role_row(entry: Entry, id_: str, person: str, role: str) -> Add:
-    return Add(
-        "person_role", {"id": id_, "person_id": person, "role": role, **entry.moment("given"), **no_moment("ended")}
-    )
+def _role_row(entry: Entry, id_: str, person: str, role: str, until: str | None = None) -> Add:
+    row = {"id": id_, "person_id": person, "role": role, **entry.moment("given"), **ended(entry, until)}
+    return Add("person_role", row)
 
 
 def _gone(left: str) -> Reason:

@@ -9,6 +9,7 @@ from registry.acts.act import Act
 from registry.acts.labelled import find_half
 from registry.domain.codes import Marked, looks_like_code, read_code, say_code
 from registry.domain.labels import read_label
+from registry.domain.texts import cannot_be_kept, is_id, quoted
 from registry.errors import Reason
 from registry.models.base import metadata
 from registry.models.fleet import bay, housing, vehicle
@@ -79,8 +80,10 @@ def resolve(
 
     With `evidence`, a numbered copy of a label is refused: it says which half is meant, not where the half is.
     """
+    if cannot_be_kept(text):
+        return Reason("unknown_label", "That text holds characters no label and no name has.", field, "Scan it again.")
     text = text if kind == "half" else text.strip()
-    if _is_id(text):
+    if is_id(text):
         return _by_id(db, kind, text, field)
     marked = _code_in(db, text)
     if isinstance(marked, Marked):
@@ -102,7 +105,7 @@ def resolve(
         return _by_name(db, kind, text, field)
     return Reason(
         "unknown_label",
-        f"{_quoted(text)} is not the id of a {WORDS[kind]}.",
+        f"{quoted(text)} is not the id of a {WORDS[kind]}.",
         field,
         "Choose it on the page it stands on.",
     )
@@ -173,11 +176,11 @@ def _pairing(db: sa.Connection, text: str, at: str, field: str | None) -> Found:
     if isinstance(half, Reason):
         return Reason(
             "unknown_label",
-            f"No pair is called {_quoted(text)}, and no half bears it.",
+            f"No pair is called {quoted(text)}, and no half bears it.",
             field,
             "Scan one of its halves.",
         )
-    return _pairing_of(db, half, at, _quoted(text), field)
+    return _pairing_of(db, half, at, quoted(text), field)
 
 
 def _pairing_of(db: sa.Connection, half: str, at: str, shown: str, field: str | None) -> Found:
@@ -205,7 +208,7 @@ def _by_name(db: sa.Connection, kind: str, text: str, field: str | None) -> Foun
     if found:
         return Reason(
             "ambiguous_label",
-            f"{len(found)} things are called {_quoted(text)}.",
+            f"{len(found)} things are called {quoted(text)}.",
             field,
             f"Scan the {WORDS[kind]}, or give more of its name.",
         )
@@ -217,7 +220,7 @@ def _by_name(db: sa.Connection, kind: str, text: str, field: str | None) -> Foun
     )
     return Reason(
         "unknown_label",
-        f"No {WORDS[kind]} is called {_quoted(text)}.{some}",
+        f"No {WORDS[kind]} is called {quoted(text)}.{some}",
         field,
         "Choose one of those, or enter it first.",
     )
@@ -234,18 +237,5 @@ def _plain(text: str) -> str:
     return " ".join(text.casefold().replace(",", " ").replace("/", " ").replace("·", " ").split())
 
 
-def _is_id(text: str) -> bool:
-    return (
-        len(text) == 36
-        and text[8] == text[13] == text[18] == text[23] == "-"
-        and all(c in "0123456789abcdef-" for c in text)
-    )
-
-
 def _for(reason: Reason, field: str | None) -> Reason:
     return Reason(reason.code, reason.message, field, reason.next, reason.offer)
-
-
-def _quoted(text: str) -> str:
-    shown = "".join(char if char.isprintable() else "·" for char in text)
-    return f"“{shown[:60]}{'…' if len(shown) > 60 else ''}”"

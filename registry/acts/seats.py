@@ -11,8 +11,9 @@ from registry.acts.act import Case
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.handling import Signoff
 from registry.domain.holds import SUBJECTS, Hold
-from registry.domain.installs import Neighbours, Stay
+from registry.domain.installs import Move, Neighbours, Stay
 from registry.domain.matches import Half
+from registry.domain.times import NEVER, say
 from registry.models.fleet import bay, bay_type, housing, vehicle, vehicle_place
 from registry.models.handling import esd_signoff
 from registry.models.holds import hold
@@ -21,7 +22,7 @@ from registry.models.lookups import halves, pairings
 from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, in_force, newest
 from registry.models.sites import site, station
-from registry.models.units import retirement
+from registry.models.units import half_place, retirement
 
 _stays = (
     select(
@@ -48,14 +49,13 @@ def _neighbour_statements(key: str) -> tuple[sa.Select[Any], sa.Select[Any]]:
 
 _NEIGHBOURS = {key: _neighbour_statements(key) for key in ("bay_id", "sensor_id", "electronics_id")}
 _installation = select(span.c.installation_id).where(span.c.id == bindparam("span"))
-_live_of = {
-    "half": _stays.where(
-        span.c.removed_at.is_(None),
-        sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")),
-    ),
-    "vehicle": _stays.where(span.c.removed_at.is_(None), bay.c.vehicle_id == bindparam("thing")),
+_all_of = {
+    "half": _stays.where(sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing"))),
+    "vehicle": _stays.where(bay.c.vehicle_id == bindparam("thing")),
 }
-_stays_at = _stays.where(bay.c.vehicle_id == bindparam("vehicle"), in_force(span, "installed_at", "removed_at"))
+_stays_at = _stays.where(
+    bay.c.vehicle_id == bindparam("vehicle"), in_force(span, "installed_at", "removed_at")
+).order_by(bay.c.letter)
 _one_stay = _stays.where(span.c.id == bindparam("span"))
 _stay_of_half = _stays.where(
     sa.or_(span.c.sensor_id == bindparam("thing"), span.c.electronics_id == bindparam("thing")),
@@ -63,6 +63,27 @@ _stay_of_half = _stays.where(
 )
 _sharing = _stays.where(
     sa.or_(*(span.c[name].in_(bindparam(name, expanding=True)) for name in ("bay_id", "sensor_id", "electronics_id")))
+)
+_halves, _until = bindparam("halves", expanding=True), bindparam("until", type_=retirement.c.retired_at.type)
+_moves_within = (
+    select(half_place.c.id, half_place.c.half_id, half_place.c.since_at, site.c.name.label("site"))
+    .join(site, site.c.id == half_place.c.site_id)
+    .where(half_place.c.half_id.in_(_halves), half_place.c.voided_seq.is_(None), half_place.c.since_at > AT, half_place.c.since_at < _until)
+    .order_by(half_place.c.since_at, half_place.c.id)
+)  # fmt: skip
+_touched = select(
+    sa.func.max(
+        sa.union_all(
+            *(
+                select(sa.func.max(sa.func.coalesce(t.c.closed_seq, t.c.seq)).label("seq")).where(
+                    sa.or_(t.c.sensor_id.in_(_halves), t.c.electronics_id.in_(_halves))
+                )
+                for t in (pairing, span)
+            )
+        )
+        .subquery("newest")
+        .c.seq
+    )
 )
 _tested = (
     select(housing.c.id)
@@ -99,11 +120,11 @@ _signoffs = (
 )  # fmt: skip
 _last_signoffs = (
     _signoffs.where(esd_signoff.c.person_id == bindparam("person"), esd_signoff.c.signed_at <= AT)
-    .order_by(esd_signoff.c.signed_at.desc()).limit(2)
+    .order_by(esd_signoff.c.signed_at.desc(), esd_signoff.c.seq.desc()).limit(1)
 )  # fmt: skip
 _named_signoff = _signoffs.where(esd_signoff.c.id == bindparam("signoff"))
-_retired = select(retirement.c.half_id, retirement.c.vehicle_id).where(
-    retirement.c.retired_at <= AT,
+_retired = select(retirement.c.half_id, retirement.c.vehicle_id, retirement.c.retired_at).where(
+    retirement.c.retired_at < bindparam("until", type_=retirement.c.retired_at.type),
     sa.or_(
         retirement.c.half_id.in_(bindparam("halves", expanding=True)), retirement.c.vehicle_id == bindparam("vehicle")
     ),
@@ -117,9 +138,11 @@ def neighbours(db: sa.Connection, key: str, value: str, at: str) -> Neighbours:
     return Neighbours(before, after)
 
 
-def live_stays_of(db: sa.Connection, what: str, thing: str) -> list[Stay]:
-    """Stays that have not ended, of a half or of all bays of a vehicle."""
-    return [Stay(*row) for row in db.execute(_live_of[what], {"thing": thing})]
+def stays_of(db: sa.Connection, what: str, thing: str) -> list[Stay]:
+    """Every stay of a half, or in the bays of a vehicle, oldest first. `what` is `half` or `vehicle`."""
+    return sorted(
+        (Stay(*row) for row in db.execute(_all_of[what], {"thing": thing})), key=lambda stay: stay.installed_at
+    )
 
 
 def stay_with(db: sa.Connection, span_id: str, installed_at: str, removed_at: str | None) -> Stay:
@@ -193,15 +216,33 @@ def open_holds(db: sa.Connection, at: str, names: dict[str, dict[str, str]]) -> 
 
 
 def signoffs_of(case: Case, named: str | None) -> tuple[list[Signoff], Signoff | None]:
-    """The last sign-offs of who did it before the instant, and the one the act names."""
+    """The last sign-off of who did it by the instant, and the one the act names."""
     own = [Signoff(*row) for row in case.db.execute(_last_signoffs, {"person": case.done_by, "at": case.at})]
     row = case.db.execute(_named_signoff, {"signoff": named}).first() if named else None
     return own, Signoff(*row) if row else None
 
 
+def touched(db: sa.Connection, half_ids: Iterable[str]) -> int:
+    """The newest entry that changed a pairing or a stay of these halves."""
+    return db.execute(_touched, {"halves": sorted(half_ids)}).scalar() or 0
+
+
+def moves_within(
+    db: sa.Connection, known: dict[str, Half], at: str, until: str | None, but: Iterable[str] = ()
+) -> tuple[Move, ...]:
+    """Where the record puts these halves down inside a stay, in order; `but` are rows that are not looked at."""
+    keys = {"halves": sorted(known), "at": at, "until": until or NEVER}
+    gone = set(but)
+    rows = db.execute(_moves_within, keys).all()
+    return tuple(Move(known[r.half_id].say(), r.site, r.since_at) for r in rows if r.id not in gone)
+
+
 def retired_words(
-    db: sa.Connection, at: str, known: dict[str, Half], vehicle_id: str, vehicle_name: str
+    db: sa.Connection, until: str | None, known: dict[str, Half], vehicle_id: str | None = None, vehicle_name: str = ""
 ) -> tuple[str, ...]:
-    """Words for whichever of these things were retired by then."""
-    rows = db.execute(_retired, {"at": at, "halves": sorted(known), "vehicle": vehicle_id})
-    return tuple(known[row.half_id].say() if row.half_id else vehicle_name for row in rows)
+    """Words for whichever of these things were retired before a stay ended, or ever if it has not ended."""
+    rows = db.execute(_retired, {"until": until or NEVER, "halves": sorted(known), "vehicle": vehicle_id})
+    return tuple(
+        f"{known[row.half_id].say() if row.half_id else vehicle_name} was retired on {say(row.retired_at)}"
+        for row in rows.all()
+    )

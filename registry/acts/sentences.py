@@ -1,6 +1,6 @@
 """Faults of form in sentences: what pydantic found, said so that a person can mend it."""
 
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -22,11 +22,10 @@ def _reason(cls: type[BaseModel], fault: ErrorDetails, prefix: str) -> Reason:
     place = ".".join(str(part) for part in fault["loc"])[:100] or None
     field = f"{prefix}{place}" if place else None
     top = str(fault["loc"][0]) if fault["loc"] else ""
-    known = cls.model_fields.get(top)
-    label = (known.title if known and known.title else top.replace("_", " "))[:60]
+    label = _label(cls, fault["loc"])[:60]
     kind, context = fault["type"], fault.get("ctx", {})
     if kind == "told":
-        return Reason("wrong_form", f"{label}: {context['sentence']}", field)
+        return Reason("wrong_form", f"{label}: {context['sentence']}" if label else context["sentence"], field)
     if kind == "missing":
         return Reason("missing_field", f"{label} is needed.", field, "Fill it in.")
     if kind == "extra_forbidden":
@@ -37,7 +36,27 @@ def _reason(cls: type[BaseModel], fault: ErrorDetails, prefix: str) -> Reason:
             field,
             "Take it out, or spell it as listed.",
         )
-    return Reason("wrong_form", f"{label}: {_told(kind, context)}", field)
+    return Reason("wrong_form", f"{label or 'The act'}: {_told(kind, context)}", field)
+
+
+def _label(cls: type[BaseModel], place: tuple[int | str, ...]) -> str:
+    """The title of the innermost field of this place that has one."""
+    label, model = "", cls
+    for part in place:
+        known = model.model_fields.get(str(part)) if isinstance(part, str) else None
+        if known is not None:
+            label = known.title or str(part).replace("_", " ")
+            model = _model_in(known.annotation) or model
+        elif isinstance(part, str) and not label:
+            label = part.replace("_", " ")
+    return label
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    """The model a field holds, also inside `X | None` and `list[X]`."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
 
 
 def _told(kind: str, context: dict[str, Any]) -> str:

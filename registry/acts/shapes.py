@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
 
+from registry.domain.texts import cannot_be_kept
 from registry.domain.times import read_day, read_instant, write_rfc3339
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
@@ -51,7 +52,7 @@ def _line(most: int, allowed: re.Pattern[str] = _CONTROL) -> Any:
             raise wrong(f"This is {len(value):,} characters long; at most {most:,} are kept.")
         if found := allowed.search(value):
             raise wrong(f"This holds a control character (U+{ord(found[0]):04X}). Take it out.")
-        if any("\ud800" <= char <= "\udfff" for char in value):
+        if cannot_be_kept(value):
             raise wrong("This holds half a character, which cannot be kept. Type it again.")
         return value
 
@@ -66,7 +67,7 @@ def _label(value: Any) -> str:
         raise wrong("Nothing was read. Scan again.")
     if len(value) > 1000:
         raise wrong(f"This is {len(value):,} characters long; no label holds more than 1,000.")
-    if "\x00" in value or any("\ud800" <= char <= "\udfff" for char in value):
+    if cannot_be_kept(value):
         raise wrong("The text holds characters no label has. Scan again.")
     return value
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 import sqlalchemy as sa
+from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Case, Decision
@@ -14,9 +15,21 @@ from registry.domain.handling import reasons_without_signoff
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
 from registry.domain.matches import match
 from registry.domain.people import reasons_not_trained
+from registry.domain.times import say
 from registry.errors import Reason
+from registry.models.seeks import AT
+from registry.models.sightings import sighting
 from registry.models.whereabouts import whereabouts
 
+_seen = (
+    select(sighting.c.sighted_at, sighting.c.seq)
+    .where(
+        sighting.c.bay_id == bindparam("bay"), sighting.c.outcome == "as_recorded", sighting.c.voided_seq.is_(None), sighting.c.sighted_at > AT,
+        sa.or_(sighting.c.sensor_id == bindparam("sensor"), sighting.c.electronics_id == bindparam("electronics")),
+    )
+    .order_by(sighting.c.sighted_at, sighting.c.seq)
+    .limit(1)
+)  # fmt: skip
 _KEY = {"sensor": "sensor_id", "electronics": "electronics_id"}
 
 
@@ -46,15 +59,16 @@ def seat_facts(
         "bay_id": {bay_id: bay},
         "vehicle_id": {row.vehicle_id: row.vehicle},
     }
-    if found.pairing:
-        names["pairing_id"] = {found.pairing.id: f"pair {found.pairing.name}"}
+    # A hold follows the halves: what came out wet is not dry because it got another statement.
+    names["pairing_id"] = {p.id: f"pair {p.name}" for p in pairings}
     near = [seats.neighbours(db, _KEY[known[id_].kind], id_, at) for id_ in (sensor, electronics)]
     facts = SeatFacts(
         at=at, until=until, bay=bay, bay_id=bay_id, match=found, pairings=pairings, known=known,
         where={id_: place.say() for id_, place in places.items()},
+        moves=seats.moves_within(db, own, at, until),
         of_bay=seats.neighbours(db, "bay_id", bay_id, at), of_sensor=near[0], of_electronics=near[1],
         accepted_types=seats.accepted_types(db, bay_id, at), holds=seats.open_holds(db, at, names),
-        retired=seats.retired_words(db, at, own, row.vehicle_id, row.vehicle),
+        retired=seats.retired_words(db, until, own, row.vehicle_id, row.vehicle),
         signoff_reasons=tuple(reasons_in_order(case, row.site_id, named)), leaving=leaving, fields=fields,
     )  # fmt: skip
     return facts, row
@@ -72,10 +86,17 @@ def seated(case: Case, facts: SeatFacts, row: sa.Row, decided: dict[str, Any]) -
     """The decision to seat, with every reason against it and what it rests on."""
     pairing = facts.match.pairing if facts.match.verdict == "whole" else None
     remarks = _moves_not_logged(case, facts, row)
-    told = {**decided, "pairing": pairing.id if pairing else None, "site": row.site_id, "remarks": remarks}
+    # The halves say themselves which is which, whichever field each was scanned into.
+    seat = [half.id for half in facts.match.halves]
+    told = {
+        **decided,
+        "pairing": pairing.id if pairing else None,
+        "seat": seat,
+        "remarks": remarks,
+    }
     nears = (facts.of_bay, facts.of_sensor, facts.of_electronics)
     touched = max((stay.seq for near in nears for stay in (near.before, near.after) if stay), default=0)
-    return Decision(reasons_not_to_seat(facts), told, touched, remarks, ("pairing_id", pairing.id) if pairing else None)
+    return Decision(reasons_not_to_seat(facts), told, touched, remarks, [("pairing_id", pairing.id)] if pairing else [])
 
 
 def _moves_not_logged(case: Case, facts: SeatFacts, row: sa.Row) -> list[str]:
@@ -103,7 +124,7 @@ def lift(
     reasons = reasons_not_to_lift(
         stay, f"{row.vehicle}, bay {row.letter}", at, near.after, list(known.values()), elsewhere
     )
-    decided: dict[str, Any] = {"site": row.site_id}
+    decided: dict[str, Any] = {}
     if stay is None or reasons:
         return stay, reasons, decided, row
     other = reasons_of_other(stay, known[sensor], known[electronics], elsewhere)
@@ -120,8 +141,18 @@ def lift(
     return stay, other, decided, row
 
 
-def put_in(entry: Entry, bay: str, sensor: str, electronics: str, until: str | None = None) -> list[Effect]:
+def seen_after(case: Case, stay: Stay, at: str) -> list[str]:
+    """A remark when this pair was scanned in this bay after it is said to have come out."""
+    keys = {"bay": stay.bay_id, "sensor": stay.sensor_id, "electronics": stay.electronics_id, "at": at}
+    seen = case.db.execute(_seen, keys).first()
+    return (
+        [f"{stay.pair} was sighted there at {say(seen.sighted_at)} (entry {seen.seq:,}), after that."] if seen else []
+    )
+
+
+def put_in(entry: Entry, until: str | None = None) -> list[Effect]:
     """The installation and its span; with `until`, a stay that is over."""
+    bay, (sensor, electronics) = entry.ids["bay"], entry.decided["seat"]
     keys = {"bay_id": bay, "pairing_id": entry.decided["pairing"], "sensor_id": sensor, "electronics_id": electronics}
     installation = entry.derived("installation")
     end = (
@@ -141,11 +172,13 @@ def put_in(entry: Entry, bay: str, sensor: str, electronics: str, until: str | N
 
 
 def lifted(entry: Entry, at: str, *, follows: bool = False) -> list[Effect]:
-    """The end of a stay: its span closes and its halves lie at the vehicle's site. What else was found there is told."""
+    """The end of a stay. Where its halves lie from then on is where the vehicle was; what else was found there is told."""
     decided, body = entry.decided, entry.body
     made: list[Effect] = [
         Close("installation_span", decided["span"], {**entry.moment("removed", at), "closed_by": entry.id}),
-        removal(entry, decided["installation"], body["reason"], body["condition"], follows),
+        removal(
+            entry, decided["installation"], body["reason"], body["condition"], follows=follows, found="found" in decided
+        ),
     ]
     if body["condition"] != "sound":
         reason = f"Came out {body['condition']}. {body.get('words') or ''}".strip()
@@ -155,35 +188,15 @@ def lifted(entry: Entry, at: str, *, follows: bool = False) -> list[Effect]:
             )
         )
     if found := decided.get("found"):
-        # What came out is not what the record had: the stay ends, and neither half is put anywhere by it.
-        return [*made, *sighted(entry, entry.derived("sighting"), entry.ids["bay"], found["halves"], found["ends"], at)]
-    return [*made, *came_out(entry, *decided["out"], at)]
+        made += sighted(entry, entry.derived("sighting"), entry.ids["bay"], found["halves"], found["ends"], at)
+    return made
 
 
-def came_out(entry: Entry, sensor: str, electronics: str, at: str) -> list[Effect]:
-    """Both halves lie at the vehicle's site from then on, if it is known."""
-    site = entry.decided["site"]
-    if not site:
-        return []
-    return [
-        Add(
-            "half_place",
-            {
-                "id": entry.derived(f"out:{name}"),
-                "half_id": half,
-                "site_id": site,
-                "spot": "",
-                **entry.moment("since", at),
-                "by_act": entry.id,
-            },
-        )
-        for half, name in ((sensor, "sensor"), (electronics, "electronics"))
-    ]
-
-
-def removal(entry: Entry, installation: str, reason: str, condition: str, follows: bool) -> Add:
+def removal(
+    entry: Entry, installation: str, reason: str, condition: str, *, follows: bool = False, found: bool = False
+) -> Add:
     words = entry.body.get("words") or ""
-    told = {"reason": reason, "condition": condition, "seat_follows": int(follows), "words": words}
+    told = {"reason": reason, "condition": condition, "seat_follows": follows, "as_recorded": not found, "words": words}
     by = entry.ids.get("removed_by") or entry.done_by
     return Add(
         "removal",

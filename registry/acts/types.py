@@ -102,7 +102,7 @@ class AddUnitType(Act, name="add_unit_type", may=May.EQUIP, says="Add a unit typ
             )
         }
         made: list[Effect] = [Add("unit_type", {"id": entry.id, "name": body["type_name"], **told})]
-        for grade in body["accepts"]:
+        for grade in dict.fromkeys(body["accepts"]):
             made.append(
                 Add(
                     "accepted_statement",

@@ -39,7 +39,7 @@ class ReceiveHalf(Act, name="receive_half", may=May.RECEIVE, says="Receive a hal
         row = case.db.execute(_parts, {"type": case.ids["unit_type"]}).one()
         found, reasons = reasons_of_label(case.db, self.label, self.maker, self.part, self.serial)
         if found:
-            reasons += reasons_against_part(self.kind, found.printed_part, TypeParts(*row))
+            reasons += reasons_against_part(self.kind, found.printed_part, TypeParts(*row), ("kind", "unit_type"))
         decided = {"code": case.draw()} | ({"identity": found.as_dict()} if found else {})
         return Decision(reasons, decided, remarks=list(found.warnings) if found else [])
 
@@ -75,6 +75,10 @@ class AddIdentity(Act, name="add_identity", may=May.RECEIVE, says="Add another l
 
     def decide(self, case: Case) -> Decision:
         found, reasons = reasons_of_label(case.db, self.label, self.maker, self.part, self.serial)
+        if found:
+            half = seats.halves(case.db, [case.ids["half"]])[case.ids["half"]]
+            row = case.db.execute(_parts, {"type": half.type_id}).one()
+            reasons += reasons_against_part(half.kind, found.printed_part, TypeParts(*row), ("label", "label"))
         return Decision(
             reasons, {"identity": found.as_dict()} if found else {}, remarks=list(found.warnings) if found else []
         )
@@ -84,7 +88,7 @@ class AddIdentity(Act, name="add_identity", may=May.RECEIVE, says="Add another l
         return [identity_row(entry, entry.id, entry.ids["half"])]
 
 
-class RecordFirmware(Act, name="record_firmware", may=May.INSTALL, says="Record firmware"):
+class RecordFirmware(Act, name="record_firmware", may=May.INSTALL, happened=True, says="Record firmware"):
     """The firmware a half runs from now on, as read from the unit."""
 
     half: HalfRef = Field(title="Half")
@@ -134,7 +138,7 @@ class RetireHalf(Act, name="retire_half", may=May.FLEET, says="Retire a half"):
         if live and live.paired_at >= case.at:
             told = f"It is in pair {live.name} since {say(live.paired_at)}; it cannot have been retired before."
             reasons.append(Reason("overlaps_history", told, "happened_at", "Look at the day and time."))
-        return Decision(reasons, {"pairing": live.id if live else None})
+        return Decision(reasons, {"pairing": live.id if live else None}, seats.touched(case.db, [half]))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

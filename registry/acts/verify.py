@@ -1,7 +1,8 @@
 """`verify`: recompute everything from the raw entries and trust nothing stored; name the first thing that is wrong."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from contextlib import closing
 from typing import Any, NamedTuple
 
 import rfc8785
@@ -14,7 +15,7 @@ from registry.acts.checkpoints import Checkpoint, Keyring, Verifier, read_checkp
 from registry.acts.effects import lifted
 from registry.acts.entry import Entry, read
 from registry.models.base import metadata
-from registry.models.log import log_node
+from registry.models.log import log_head, log_node
 from registry.models.schema import differences
 
 Progress = Callable[[str, int, int], None]
@@ -54,7 +55,7 @@ def verify(
     """
     faults: list[Fault] = []
     told = _Told(faults, most)
-    size = log.head(db).size
+    size = _head(db, told)
     leaves: list[bytes] = []
     for stored in log.rows(db):
         _look_at(stored, len(leaves) + 1, strict, told)
@@ -76,6 +77,17 @@ def verify(
         told("the schema", f"{sentence[0].upper()}{sentence[1:]}.")
     _references(db, told)
     return Report(len(leaves), root, len(leaves), rows, signed, faults)
+
+
+def _head(db: sa.Connection, told: "_Told") -> int:
+    """The size the head tells, 0 when there is no head."""
+    rows = db.execute(sa.select(log_head.c.size, log_head.c.writing)).all()
+    if len(rows) != 1:
+        told("the log", f"The log has {len(rows)} heads; it must have one.")
+        return 0
+    if rows[0].writing:
+        told("the log", "The head of the log was left open: rows could be written under its newest entry.")
+    return int(rows[0].size)
 
 
 class _Told:
@@ -214,14 +226,19 @@ def _fold_against(db: sa.Connection, size: int, told: _Told, progress: Progress 
             told("the fold", f"An entry could not be folded: {type(problem).__name__}: {problem}.")
             return rows
         rows += sum(map(len, folded.values()))
-        for unlike in _first_of(folding.compare(db, folded)):
-            told(f"{unlike.table} {unlike.id}", unlike.say())
+        for table in folded:
+            _compare_one(db, table, folded[table], told)
     return rows
 
 
-def _first_of(found: Iterator[folding.Unlike], most: int = 20) -> Iterator[folding.Unlike]:
-    for _number, unlike in zip(range(most), found, strict=False):
-        yield unlike
+def _compare_one(db: sa.Connection, table: str, rows: folding.Rows, told: _Told, most: int = 20) -> None:
+    """The first places where one table differs from the log. A value no driver can read is one, too."""
+    with closing(folding.compare(db, {table: rows})) as found:
+        try:
+            for _number, unlike in zip(range(most), found, strict=False):
+                told(f"{unlike.table} {unlike.id}", unlike.say())
+        except (sa.exc.DataError, ValueError) as problem:
+            told(f"table {table}", f"{table}: a value in it cannot be read: {str(problem).splitlines()[0]}.")
 
 
 def _references(db: sa.Connection, told: _Told) -> None:

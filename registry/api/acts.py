@@ -1,10 +1,11 @@
 """Entering acts, and asking their go / no-go."""
 
-from flask import Response, jsonify
+from flask import Response, g, jsonify
 
 from registry import access, entering
 from registry.api.asking import body, bp, signer
 from registry.api.openapi import document
+from registry.errors import Reason, Refused
 
 
 @bp.get("/openapi.json")
@@ -15,7 +16,16 @@ def openapi() -> Response:
 
 @bp.post("/acts")
 def act() -> Response:
-    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry."""
+    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry. Only by token: a signed-in
+    page signs with a PIN, on a page."""
+    if not g.by_token:
+        raise Refused(
+            Reason(
+                "not_signed_in",
+                "Over JSON an act is signed by a token, not by the session of a page.",
+                next="Send Authorization: Bearer with a token made on your own page.",
+            )
+        )
     done = entering.enter(access.instance(), body(), signer(), now=access.now(), dice=access.dice())
     response = jsonify({"entry": done.entry._asdict(), "again": done.again, "remarks": done.remarks})
     response.status_code = 200 if done.again else 201

@@ -41,7 +41,10 @@ def signer() -> Signer:
 
 
 def body() -> dict[str, Any]:
-    body = request.get_json(silent=True)
+    try:
+        body = request.get_json(silent=True)
+    except RecursionError:  # brackets within brackets without end
+        body = None
     if not isinstance(body, dict):
         raise Refused(
             Reason("not_json", "The body is not a JSON object.", next="Send application/json with an object in it.")

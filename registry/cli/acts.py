@@ -1,6 +1,7 @@
 """Any act, and the go / no-go of any act."""
 
 import json
+import re
 import sys
 from typing import Any
 
@@ -22,6 +23,7 @@ from registry.cli.terminal import (
 )
 from registry.errors import Reason, Refused
 
+_WHOLE = re.compile(r"-?\d{1,15}", re.ASCII)
 FIELDS = click.argument("fields", nargs=-1, metavar="[FIELD=VALUE]…")
 
 
@@ -32,10 +34,14 @@ def _told(name: str, fields: tuple[str, ...], at: str | None) -> dict[str, Any]:
     if name == "-":
         try:
             told = json.loads(sys.stdin.read(2_000_000))
-        except ValueError as problem:
+        except (ValueError, RecursionError) as problem:
             raise Refused(
                 Reason("not_json", f"The input is not JSON: {problem}.", next="Send one object with the act’s fields.")
             ) from None
+        if not isinstance(told, dict):
+            raise Refused(
+                Reason("not_json", "The input is not a JSON object.", next="Send one object with the act’s fields.")
+            )
         return told
     if name not in ACTS:
         raise click.BadParameter(f"{name} is not an act. The acts are: {', '.join(sorted(ACTS))}.", param_hint="NAME")
@@ -52,7 +58,10 @@ def _put(values: dict[str, Any], field: str, value: Any) -> None:
     """`private.name=…` goes inside; a field given twice becomes a list."""
     outer, _, inner = field.partition(".")
     if inner:
-        _put(values.setdefault(outer, {}), inner, value)
+        inside = values.setdefault(outer, {})
+        if not isinstance(inside, dict):
+            raise click.BadParameter(f"{outer} is given both as a value and with parts.", param_hint="FIELD=VALUE")
+        _put(inside, inner, value)
     elif field in values:
         values[field] = [*values[field], value] if isinstance(values[field], list) else [values[field], value]
     else:
@@ -75,16 +84,16 @@ def _whole_numbers(told: dict[str, Any]) -> dict[str, Any]:
     """Whole numbers for the fields that are numbers; the act says which."""
     from registry.acts.catalogue import ACTS
 
-    cls = ACTS.get(told.get("act", ""))
+    name = told.get("act")
+    cls = ACTS.get(name) if isinstance(name, str) else None
     for field, value in told.items():
         info = cls.model_fields.get(field) if cls else None
         if (
             info
             and isinstance(value, str)
-            and value.lstrip("-").isdigit()
+            and _WHOLE.fullmatch(value)
             and "int" in str(info.annotation)
             and "Annotated[str" not in str(info.annotation)
-            and len(value) < 16
         ):
             told[field] = int(value)
     return told

@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from registry.cli.terminal import as_json, instant, known_size, open_instance, past, print_json
+from registry.domain.codes import say_code
 from registry.domain.fit import VERDICTS
 from registry.domain.times import say
 from registry.errors import Reason, Refused
@@ -57,7 +58,7 @@ def where(thing: str, at: str | None, known_on: str | None, as_json: bool) -> No
         return
     for h in halves:
         click.echo(
-            f"{h.kind.capitalize()} half {h.code}, {h.type_name}, serial {h.serial}: {places[h.id].say()} (as of {say(when)})."
+            f"{h.kind.capitalize()} half {say_code(h.code)}, {h.type_name}, serial {h.serial}: {places[h.id].say()} (as of {say(when)})."
         )
 
 

@@ -58,6 +58,18 @@ class Lazy(click.Group):
 
             tell_refused(refused)
             ctx.exit(1)
+        except Exception as problem:
+            # Known only once something asked for the database; imported here because `--help` needs none of it.
+            from sqlalchemy.exc import InterfaceError, OperationalError
+
+            from registry.cli.terminal import tell_refused
+            from registry.errors import Reason
+
+            if not isinstance(problem, InterfaceError | OperationalError):
+                raise
+            told = f"The database does not answer: {str(problem.orig).strip().splitlines()[0]}."
+            tell_refused(Refused(Reason("busy", told, next="Look at PAIRBOOK_DATABASE_URL, or start the database.")))
+            ctx.exit(1)
 
 
 @click.group(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"]})

@@ -38,7 +38,7 @@ def secret(name: str, kind: str) -> None:
     text = os.environ.get("PAIRBOOK_SECRET") or click.prompt(
         f"New {'PIN' if kind == 'pin' else kind} of {name}", hide_input=True, confirmation_prompt=True
     )
-    accounts.set_secret(instance.database, person_id, kind, text, now())  # type: ignore[arg-type]
+    accounts.set_secrets(instance.database, person_id, {kind: text}, now())  # type: ignore[dict-item]
     click.echo(f"{name} has a new {'PIN' if kind == 'pin' else kind} from now on.")
 
 

@@ -2,8 +2,7 @@
 
 import click
 
-from registry.cli.terminal import dice, now, open_instance, show_progress, tell_refused
-from registry.errors import Refused
+from registry.cli.terminal import dice, now, open_instance, show_progress, sign_head
 
 
 @click.command()
@@ -19,7 +18,7 @@ def init(outfit: str | None, keeper: str | None, origin: str, label_host: str) -
     """
     from registry import accounts
     from registry.acts.door import Signer
-    from registry.acts.people import founding
+    from registry.acts.outfit import founding
     from registry.entering import enter
     from registry.queries import log
 
@@ -34,14 +33,11 @@ def init(outfit: str | None, keeper: str | None, origin: str, label_host: str) -
     keeper = keeper or click.prompt("Name of the first keeper")
     password = click.prompt("Keeper’s password", hide_input=True, confirmation_prompt=True)
     pin = click.prompt("Keeper’s PIN", hide_input=True, confirmation_prompt=True)
+    accounts.refuse_weak({"password": password, "pin": pin})
     told, person = founding(now(), dice.getrandbits, outfit=outfit, keeper=keeper, origin=origin, label_host=label_host)
     enter(instance, told, Signer(person, "command line"), now=now(), dice=dice)
-    for kind, secret in (("password", password), ("pin", pin)):
-        try:
-            accounts.set_secret(instance.database, person, kind, secret, now())  # type: ignore[arg-type]
-        except Refused as refused:
-            tell_refused(refused)
-            click.echo(f"The registry is made; set the {kind} with `pairbook secret {keeper!r} {kind}`.", err=True)
+    sign_head(instance)
+    accounts.set_secrets(instance.database, person, {"password": password, "pin": pin}, now())
     click.echo(f"The registry of {outfit} is in {instance.home}. Start it with `pairbook serve`.")
 
 

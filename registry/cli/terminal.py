@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 import click
+from sqlalchemy.exc import SQLAlchemyError
 
 from registry import accounts, entering
 from registry.acts.door import Done, Signer
@@ -115,7 +116,16 @@ def enter(instance: Instance, told: dict[str, Any], signer: Signer, as_json: boo
     """Enter an act and say so."""
     done = entering.enter(instance, told, signer, now=now(), dice=dice)
     tell_done(done, as_json)
+    sign_head(instance)
     return done
+
+
+def sign_head(instance: Instance) -> None:
+    """Sign the log's new head. The act is in the log whether or not this succeeds."""
+    try:
+        instance.sign_head()
+    except (Refused, SQLAlchemyError, OSError) as problem:
+        click.echo(f"No checkpoint was signed: {problem} The next act signs one.", err=True)
 
 
 def tell_done(done: Done, as_json: bool) -> None:

@@ -76,5 +76,4 @@ def _secrets(instance: Instance, hand: Hand) -> None:
         have = set(db.execute(credential.select().with_only_columns(credential.c.person_id)).scalars())
     for name, _role in SIGN_INS:
         if hand.ids[name] not in have:
-            accounts.set_secret(instance.database, hand.ids[name], "password", PASSWORD, now)
-            accounts.set_secret(instance.database, hand.ids[name], "pin", PIN, now)
+            accounts.set_secrets(instance.database, hand.ids[name], {"password": PASSWORD, "pin": PIN}, now)

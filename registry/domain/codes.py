@@ -113,13 +113,18 @@ def say_code(code: str) -> str:
     return code[:4] + NARROW_NO_BREAK_SPACE + code[4:]
 
 
+def is_host(text: str) -> bool:
+    """Whether a host can be printed in the address on a label."""
+    return bool(_HOST.fullmatch(text.upper()))
+
+
 def code_url(host: str, code: str, copy: int = 0) -> str:
     """The text of our symbol: `HTTPS://HOST/I/XXXXXXXX`, or `…/2` for the second numbered copy.
 
     Capitals, digits and `:/.-` alone, so that a QR symbol holds it in alphanumeric mode. Raises ValueError for a
     host, a code or a copy number that cannot be printed so.
     """
-    if not _HOST.fullmatch(host.upper()):
+    if not is_host(host):
         raise ValueError(f"{host!r} cannot stand on a label. Give the host in plain letters, like pairs.example.org.")
     if not 0 <= copy <= MOST_COPIES:
         raise ValueError(f"Copies are numbered from 1 to {MOST_COPIES}; {copy} is none of them.")

@@ -75,7 +75,8 @@ class BayFacts:
 
 @dataclass(frozen=True, slots=True)
 class HousingFacts:
-    """What a housing was at the instant: its last opening (by whatever act), closing and leak test."""
+    """What a housing was at the instant: its last opening (by whatever act), closing and leak test, each with its entry:
+    of two in one minute the later entry came later."""
 
     housing_id: str
     name: str
@@ -83,12 +84,26 @@ class HousingFacts:
     opened_at: str | None = None
     closed_at: str | None = None
     tested_at: str | None = None
+    opened_seq: int = 0
+    closed_seq: int = 0
+    tested_seq: int = 0
     test_verdict: str | None = None
     test_told: str = ""
 
     @property
     def is_open(self) -> bool:
-        return self.opened_at is not None and (self.closed_at is None or self.opened_at > self.closed_at)
+        return self.opened_at is not None and (self.opened_at, self.opened_seq) > (
+            self.closed_at or "",
+            self.closed_seq,
+        )
+
+    @property
+    def is_tested(self) -> bool:
+        """Whether the last leak test came after the last closing."""
+        return self.tested_at is not None and (self.tested_at, self.tested_seq) > (
+            self.closed_at or "",
+            self.closed_seq,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +240,7 @@ def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:
 
 def _of_leak_test(housing: HousingFacts, name: str, key: dict[str, str]) -> list[Finding]:
     offer = Offer("record_leak_test", "Enter a leak test", key)
-    if housing.tested_at is None or housing.tested_at < (housing.closed_at or ""):
+    if not housing.is_tested:
         told = f"Closed {say(housing.closed_at or '')}; a test before the last opening does not count."
         return [Finding("stops", "leak_test_missing", f"{name}: no leak test since it was opened", told, offer=offer)]
     if housing.test_verdict != "holds":

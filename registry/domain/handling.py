@@ -168,7 +168,8 @@ def good_to(signed_at: str) -> str:
 def reasons_without_signoff(
     person: str, signoffs: Iterable[Signoff], at: str, *, named: Signoff | None = None, site_id: str | None = None
 ) -> tuple[list[Reason], Signoff | None]:
-    """Whether a sign-off of that very person holds at `at`, and which. `named` is the one the act points at, if any.
+    """Whether a sign-off of that very person holds at `at`, and which. `signoffs` are in the order they were signed;
+    `named` is the one the act points at, if any.
 
     A protected area protects at its own site only; a field kit goes along.
     """
@@ -177,11 +178,8 @@ def reasons_without_signoff(
         return [
             Reason("no_esd_signoff", "That sign-off is another person’s; nobody signs for another.", "esd_signoff", do)
         ], None
-    own = (
-        [named]
-        if named
-        else sorted((s for s in signoffs if s.person == person and s.signed_at <= at), key=lambda s: s.signed_at)
-    )
+    # In the order they were signed, and of two in one instant in the order they were entered.
+    own = [s for s in signoffs if s.person == person and s.signed_at <= at]
     if not own:
         return [
             Reason(
@@ -192,6 +190,9 @@ def reasons_without_signoff(
             )
         ], None
     last = own[-1]
+    if named and named.id != last.id:
+        told = f"That sign-off was not the last: another was signed at {last.station} on {say(last.signed_at)}."
+        return [Reason("no_esd_signoff", told, "esd_signoff", "Leave the field empty, or look at the time.")], None
     if not last.signed_at <= at < min(last.good_to_at, last.ended_at or NEVER):
         ended = min(last.good_to_at, last.ended_at or NEVER)
         return [

@@ -50,6 +50,15 @@ class Neighbours:
 
 
 @dataclass(frozen=True, slots=True)
+class Move:
+    """A half that the record puts down at a site at an instant."""
+
+    half: str
+    site: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
 class SeatFacts:
     """What is known when two halves are to go into a bay from `at` until `until` (None: until further notice)."""
 
@@ -65,6 +74,7 @@ class SeatFacts:
     of_sensor: Neighbours
     of_electronics: Neighbours
     accepted_types: frozenset[str]
+    moves: tuple[Move, ...] = ()
     holds: tuple[Hold, ...] = ()
     retired: tuple[str, ...] = ()
     signoff_reasons: tuple[Reason, ...] = ()
@@ -77,9 +87,9 @@ def reasons_not_to_seat(facts: SeatFacts) -> list[Reason]:
     """Every reason why these two halves may not go into this bay for that time."""
     offer = Offer("record_sighting", "Record what is in the hull", {"bay": facts.bay_id})
     reasons = [*reasons_against(facts.match, facts.where, facts.known, facts.fields, offer), *_reasons_of_life(facts)]
-    reasons += _reasons_of_bay(facts) + _reasons_of_halves(facts)
+    reasons += _reasons_of_bay(facts) + _reasons_of_halves(facts) + reasons_of_moves(facts.moves)
     reasons += [
-        Reason("retired", f"{words[0].upper()}{words[1:]} is retired.", facts.fields[0], "Choose another.")
+        Reason("retired", f"{words[0].upper()}{words[1:]}.", facts.fields[0], "Choose another, or look at the time.")
         for words in facts.retired
     ]
     reasons += _reasons_of_type(facts) + reasons_on_hold(facts.holds, facts.fields[0]) + list(facts.signoff_reasons)
@@ -182,6 +192,19 @@ def _reasons_of_halves(facts: SeatFacts) -> list[Reason]:
     if facts.of_bay.after and facts.of_bay.after.id in reasons:
         del reasons[facts.of_bay.after.id]
     return list(reasons.values())
+
+
+def reasons_of_moves(moves: Sequence[Move]) -> list[Reason]:
+    """A half that was put down somewhere did not sit in a bay then."""
+    return [
+        Reason(
+            "overlaps_history",
+            f"The record has {move.half} at {move.site} from {say(move.at)}; it cannot have sat in the bay then.",
+            "happened_at",
+            "Say when the pair came out before that, or amend the time of that move.",
+        )
+        for move in moves[:1]
+    ]
 
 
 def _reasons_of_type(facts: SeatFacts) -> list[Reason]:

@@ -72,7 +72,8 @@ def reasons_not_allowed(who: str, may: frozenset[str], roles: frozenset[str], at
     """Whether somebody's roles at `at` allow what `deed` names ("install a pair")."""
     if roles & may:
         return []
-    held = f"was {name_roles(roles)}" if roles else "held no role"
+    were = "were" if who == "you" else "was"
+    held = f"{were} {name_roles(roles)}" if roles else "held no role"
     return [
         Reason(
             "not_allowed",

@@ -43,8 +43,11 @@ class TypeParts:
         return self.sensor if kind == "sensor" else self.electronics
 
 
-def reasons_against_part(kind: str, part: str, parts: TypeParts) -> list[Reason]:
-    """A label that names the other half's part, or another part altogether, is not this half's label."""
+def reasons_against_part(kind: str, part: str, parts: TypeParts, fields: tuple[str, str]) -> list[Reason]:
+    """A label that names the other half's part, or another part altogether, is not this half's label.
+
+    `fields` are the act's fields to look at in the one case and in the other.
+    """
     if not part or part == parts.of(kind):
         return []
     other = OTHER_KIND[kind]
@@ -52,16 +55,16 @@ def reasons_against_part(kind: str, part: str, parts: TypeParts) -> list[Reason]
         return [
             Reason(
                 "wrong_form",
-                f"The label’s part {part} is the {KINDS[other]} of {parts.name}, and you said {KINDS[kind]}.",
-                "kind",
-                f"Say {KINDS[other]}, or scan the other label.",
+                f"The label’s part {part} is the {KINDS[other]} of {parts.name}, not the {KINDS[kind]}.",
+                fields[0],
+                "Look at both labels again: the halves look alike.",
             )
         ]
     return [
         Reason(
             "wrong_form",
             f"The label’s part is {part}; the {KINDS[kind]} of {parts.name} is part {parts.of(kind)}.",
-            "unit_type",
-            "Choose the type this part belongs to, or enter the type first.",
+            fields[1],
+            "Scan the label on the part itself; if it is of another type, enter that type first.",
         )
     ]

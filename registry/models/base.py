@@ -71,7 +71,7 @@ def folded(name: str, *parts: Any, changes: Changes = "nothing", stay: Stay | No
     if changes in ("closes", "voids"):
         extra.append(maybe("voided_seq", sa.Integer, sa.ForeignKey("log_entry.seq", name=f"fk_{name}_voided_seq")))
     if stay:
-        extra += _stay_rules(name, stay)
+        extra += _stay_rules(name, stay, parts)
     # Columns before indexes: an index may name `seq`, which is added here.
     parts = tuple(
         sorted([column("id", Id, primary_key=True), *parts, *extra], key=lambda part: not isinstance(part, sa.Column))
@@ -95,17 +95,16 @@ def plain(name: str, *parts: Any, rights: str) -> sa.Table:
     return table
 
 
-def _stay_rules(name: str, stay: Stay) -> list[Any]:
+def _stay_rules(name: str, stay: Stay, parts: tuple[Any, ...]) -> list[Any]:
+    """A row ends after it begins, and closing fills in every closing column at once, by an entry."""
     until, since = stay.until, stay.since
+    filled = [part.name for part in parts if isinstance(part, sa.Column) and part.info.get("closing")]
+    whole = " AND ".join(f"({column} IS NULL) = (closed_seq IS NULL)" for column in filled)
     return [
         says(
             f"{name}_ends_after_it_begins", f"{until} > {since}", "It cannot end before it begins.", "overlaps_history"
         ),
-        says(
-            f"{name}_ends_by_an_entry",
-            f"({until} IS NULL) = (closed_seq IS NULL)",
-            "An end needs an entry that wrote it.",
-        ),
+        says(f"{name}_closed_as_a_whole", whole, "An end says all of it: when, by whom and why, in one entry."),
     ]
 
 
@@ -169,24 +168,38 @@ def refers(name: str, columns: list[str], target: str, targets: list[str]) -> sa
     return sa.ForeignKeyConstraint(columns, [f"{target}.{column}" for column in targets], name=name)
 
 
-STAMP_FORM = (
-    "[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z"
-)
-DAY_FORM = "[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]"
+_DIGIT = "[0-9]"
+STAMP_FORM = f"{_DIGIT * 4}-[01]{_DIGIT}-[0-3]{_DIGIT}T[0-2]{_DIGIT}:[0-5]{_DIGIT}:[0-5]{_DIGIT}.{_DIGIT * 6}Z"
+DAY_FORM = f"{_DIGIT * 4}-[01]{_DIGIT}-[0-3]{_DIGIT}"
+
+
+def form_rules(name: str, type_: Any) -> dict[str, str]:
+    """Engine -> what a column of instants, days or flags must look like there.
+
+    SQLite keeps instants and days as text: another spelling would sort wrongly and slip past the overlap guards, and
+    a day that does not exist could not be read back. PostgreSQL knows instants no calendar shows.
+    """
+    real_day = f"date(substr({name}, 1, 10)) IS substr({name}, 1, 10)"
+    if isinstance(type_, Stamp):
+        bytes_ = f"length(CAST({name} AS BLOB)) = 27 AND substr({name}, 12, 2) < '24'"
+        until = f"{name} >= '1900-01-01 00:00:00+00' AND {name} < '10000-01-01 00:00:00+00'"
+        return {"sqlite": f"{name} GLOB '{STAMP_FORM}' AND {bytes_} AND {real_day}", "postgresql": until}
+    if isinstance(type_, Day):
+        bytes_ = f"length(CAST({name} AS BLOB)) = 10"
+        until = f"{name} >= '1900-01-01' AND {name} < '10000-01-01'"
+        return {"sqlite": f"{name} GLOB '{DAY_FORM}' AND {bytes_} AND {real_day}", "postgresql": until}
+    return {"sqlite": f"{name} IN (0, 1)"} if isinstance(type_, Flag) else {}
 
 
 def _text_forms(table: sa.Table) -> None:
-    """SQLite keeps instants and days as text: another spelling would sort wrongly and slip past the overlap guards."""
     for col in list(table.c):
-        form = STAMP_FORM if isinstance(col.type, Stamp) else DAY_FORM if isinstance(col.type, Day) else None
-        rule = f"{col.name} GLOB '{form}'" if form else f"{col.name} IN (0, 1)" if isinstance(col.type, Flag) else None
-        if rule is None:
-            continue
-        check = sa.CheckConstraint(
-            rule, name=f"{col.name}_in_its_form", info={"says": "That is not a value this column can hold."}
-        )
-        check.ddl_if(dialect="sqlite")
-        table.append_constraint(check)
+        for engine, rule in form_rules(col.name, col.type).items():
+            name = f"{col.name}_in_its_form"
+            # An empty value passes: IS and GLOB of NULL are not false but unknown, but for the day.
+            rule = f"{col.name} IS NULL OR ({rule})" if col.nullable else rule
+            check = sa.CheckConstraint(rule, name=name, info={"says": "That is not a value this column can hold."})
+            check.ddl_if(dialect=engine)
+            table.append_constraint(check)
 
 
 def folded_tables() -> Iterator[sa.Table]:

@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Callable
+from datetime import UTC
 from typing import Any
 
 import sqlalchemy as sa
@@ -51,8 +52,8 @@ class Stamp(sa.types.TypeDecorator[str]):
     def process_result_value(self, value: Any, dialect: sa.Dialect) -> str | None:
         if value is None or dialect.name != "postgresql":
             return value
-        # Connections run in UTC (database.py), so the digits are already the right ones.
-        return value.replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
+        # Connections run in UTC (database.py), but a session may have been told another zone and gone back to the pool.
+        return value.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
 
 
 class Day(sa.types.TypeDecorator[str]):

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import sqlalchemy as sa
+from sqlalchemy.dialects import postgresql, sqlite
 
 from registry.errors import Reason, Refused
 from registry.models import rights
@@ -107,6 +108,12 @@ class Database:
     def dispose(self) -> None:
         self._writer.dispose()
         self._reader.dispose()
+
+
+def add_if_missing(db: sa.Connection, table: sa.Table, row: dict[str, Any]) -> None:
+    """Add a row of a table outside the fold unless its key is there, also while another writer adds it."""
+    insert = postgresql.insert if db.dialect.name == "postgresql" else sqlite.insert
+    db.execute(insert(table).values(row).on_conflict_do_nothing())
 
 
 def owner_engine(url: str | sa.URL) -> sa.Engine:

@@ -7,8 +7,8 @@ An amendment voids a span and adds another for the same installation; everything
 import sqlalchemy as sa
 
 from registry.domain.installs import CONDITIONS, REMOVAL_REASONS
-from registry.models.base import Stay, closing, column, folded, guard, instant, key, maybe, one_of, refers, says, to
-from registry.models.columns import Id
+from registry.models.base import Stay, closing, column, folded, guard, instant, key, maybe, one_of, refers, to
+from registry.models.columns import Flag, Id
 
 installation = folded(
     "installation",
@@ -37,11 +37,6 @@ installation_span = folded(
     column("opened_by", Id),
     closing(maybe("closed_by", Id)),
     refers("installation_span_of_its_installation", ["installation_id", *_KEYS], "installation", ["id", *_KEYS]),
-    says(
-        "installation_span_closed_by_an_act",
-        "(removed_at IS NULL) = (closed_by IS NULL)",
-        "A removal needs an act that made it.",
-    ),
     *(sa.Index(f"one_live_{name}", name, unique=True, sqlite_where=_LIVE, postgresql_where=_LIVE) for name in _KEYS),
     *(sa.Index(f"seek_{name}", name, "installed_at", "seq") for name in _KEYS),
     sa.Index("ix_installation_span_opened_by", "opened_by"),
@@ -50,6 +45,7 @@ installation_span = folded(
     stay=Stay("installed_at", "removed_at", apart=("bay_id", "sensor_id", "electronics_id")),
 )
 
+#: `as_recorded` is false when other halves came out than the record had in the bay: then nobody knows where those are.
 removal = folded(
     "removal",
     to("installation"),
@@ -57,11 +53,11 @@ removal = folded(
     to("person", "done_by_id"),
     column("reason", sa.Text),
     column("condition", sa.Text),
-    column("seat_follows", sa.Integer),
+    column("seat_follows", Flag),
+    column("as_recorded", Flag),
     column("words", sa.Text),
     one_of("reason", *REMOVAL_REASONS),
     one_of("condition", *CONDITIONS),
-    says("removal_seat_follows_or_not", "seat_follows IN (0, 1)", "Either another pair is to follow or not."),
     sa.Index("ix_removal_installation_id", "installation_id"),
     sa.Index("ix_removal_act_id", "act_id"),
 )

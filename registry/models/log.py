@@ -9,12 +9,25 @@ import sqlalchemy as sa
 from registry.models.base import column, guard, maybe, once, plain, says
 from registry.models.columns import Id, Stamp
 
+#: Holds the single row 0, which `log_head.writing` must name when a transaction commits: a head left open cannot be
+#: committed, and so nothing can be committed under it.
+log_rest = plain(
+    "log_rest",
+    column("writing", sa.Integer, primary_key=True, autoincrement=False),
+    says("log_rest_is_no_writing", "writing = 0", "The log is at rest when nobody writes."),
+    rights="",
+)
+
 log_head = plain(
     "log_head",
     column("one", sa.Integer, primary_key=True, autoincrement=False),
     column("size", sa.Integer),
     column("recorded_at", Stamp),
-    column("writing", sa.Integer),
+    column(
+        "writing",
+        sa.Integer,
+        sa.ForeignKey("log_rest.writing", deferrable=True, initially="DEFERRED", name="log_head_rests"),
+    ),
     says("log_head_is_one_row", "one = 1", "The log has one head."),
     says("log_head_writing_is_yes_or_no", "writing IN (0, 1)", "The log has one head."),
     rights="update",
@@ -83,11 +96,9 @@ guard(
 )  # fmt: skip
 for _table in ("log_entry", "log_node", "log_checkpoint"):
     guard(f"{_table}_fixed", _table, "UPDATE", "1 = 1", "What the log holds is never changed.")
-for _table in ("log_head", "log_entry", "log_node", "log_checkpoint"):
-    guard(f"{_table}_stays", _table, "DELETE", "1 = 1", "What the log holds is never deleted.")
 guard(
     "log_checkpoint_once", "log_checkpoint", "INSERT",
-    "EXISTS (SELECT 1 FROM log_checkpoint WHERE size = NEW.size)"
+    "NEW.size < 1 OR EXISTS (SELECT 1 FROM log_checkpoint WHERE size = NEW.size)"
     " OR NEW.size > (SELECT size FROM log_head)",
     "A checkpoint is signed once, for entries that are there.",
 )  # fmt: skip

@@ -69,6 +69,13 @@ credential = plain(
     to("person", primary_key=True),
     maybe("password_hash", sa.Text),
     maybe("pin_hash", sa.Text),
+    rights="insert update",
+)
+
+#: Failed attempts in a row at one person's password, one person's PIN, or the names nobody has.
+attempt = plain(
+    "attempt",
+    column("key_sha", sa.LargeBinary, primary_key=True),
     column("failures", sa.Integer),
     maybe("wait_until", Stamp),
     rights="insert update",

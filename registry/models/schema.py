@@ -42,8 +42,8 @@ def schema_print(db: sa.Connection) -> dict[str, str]:
 
 def _sqlite_parts(db: sa.Connection) -> list[tuple[str, str]]:
     found = db.exec_driver_sql(
-        "SELECT type || ' ' || name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%'"
-        " AND name <> 'alembic_version' ORDER BY 1"
+        "SELECT type || ' ' || name, sql FROM sqlite_master WHERE sql IS NOT NULL"
+        " AND NOT (type = 'table' AND name IN ('alembic_version', 'sqlite_sequence', 'sqlite_stat1')) ORDER BY 1"
     )
     return [(name, sql) for name, sql in found]
 
@@ -61,6 +61,11 @@ def _postgres_parts(db: sa.Connection) -> list[tuple[str, str]]:
         "   FROM pg_trigger t JOIN mine ON mine.oid = tgrelid WHERE NOT tgisinternal"
         " UNION ALL SELECT 'function ' || proname, prosrc || coalesce(array_to_string(proconfig, ','), '')"
         "   FROM pg_proc WHERE pronamespace = 'public'::regnamespace AND prorettype = 'trigger'::regtype"
+        " UNION ALL SELECT 'rule ' || tablename || '.' || rulename, definition FROM pg_rules WHERE schemaname = 'public'"
+        " UNION ALL SELECT 'policy ' || tablename || '.' || policyname, coalesce(qual, '') || coalesce(with_check, '')"
+        "   FROM pg_policies WHERE schemaname = 'public'"
+        " UNION ALL SELECT 'row security ' || relname, relforcerowsecurity::text FROM pg_class"
+        "   WHERE relnamespace = 'public'::regnamespace AND relrowsecurity"
         " ORDER BY 1"
     )
     return [(name, sql) for name, sql in found]

@@ -14,7 +14,7 @@ from registry.models.columns import Stamp
 EVER = 2**53 - 1
 
 AT = bindparam("at", type_=Stamp)
-KNOWN = bindparam("known", type_=sa.Integer().with_variant(sa.BigInteger(), "postgresql"))
+KNOWN = bindparam("known", type_=sa.BigInteger)
 
 
 def known(t: Any) -> sa.ColumnElement[bool]:

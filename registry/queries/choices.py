@@ -17,10 +17,11 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "site": select(site.c.id, site.c.name).order_by(site.c.name),
     "unit_type": select(unit_type.c.id, unit_type.c.maker + " " + unit_type.c.name).order_by(unit_type.c.maker, unit_type.c.name),
     "station": select(station.c.id, site.c.name + ", " + station.c.name).join(site, site.c.id == station.c.site_id).order_by(site.c.name, station.c.name),
-    "person": select(person.c.id, person_private.c.name)
+    # Who has left is still named for what they did: last in the list.
+    "person": select(person.c.id, person_private.c.name + sa.case((departure.c.id.is_(None), ""), else_=", left"))
     .join(person_private, person_private.c.person_id == person.c.id)
-    .where(~sa.exists().where(departure.c.person_id == person.c.id))
-    .order_by(person_private.c.name),
+    .outerjoin(departure, departure.c.person_id == person.c.id)
+    .order_by(departure.c.id.is_not(None), person_private.c.name),
     "vehicle": select(vehicle.c.id, vehicle.c.name).order_by(vehicle.c.name),
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),

@@ -109,7 +109,7 @@ class _About:
 
     def _sort_out(self, holds: Any, differences: Any, rechecks: Any) -> None:
         for row in holds:
-            subject = row["half_id"] or row["pairing_id"] or row["bay_id"] or row["vehicle_id"]
+            subject = self._seated(row, "half_id", "pairing_id", "sensor_id", "electronics_id", "bay_id")
             vehicle_id, letter = (
                 (row["vehicle_id"], None) if row["vehicle_id"] else self._place.get(subject, (None, None))
             )
@@ -126,16 +126,14 @@ class _About:
                     OpenEnd(row["id"], row["words"], row["noted_at"], row["seq"], letter, row["half_id"] is not None)
                 )
         for row in rechecks:
-            place = next(
-                (
-                    self._place[row[name]]
-                    for name in ("pairing_id", "housing_id", "half_id")
-                    if row[name] in self._place
-                ),
-                None,
-            )
-            if place:
-                self.rechecks[place[0]].append(OpenEnd(row["id"], row["what"], row["asked_at"], row["seq"], place[1]))
+            subject = self._seated(row, "pairing_id", "sensor_id", "electronics_id", "housing_id", "half_id")
+            if subject:
+                vehicle_id, letter = self._place[subject]
+                self.rechecks[vehicle_id].append(OpenEnd(row["id"], row["what"], row["asked_at"], row["seq"], letter))
+
+    def _seated(self, row: Mapping[str, Any], *names: str) -> str | None:
+        """Which of the things a row names is in a vehicle; the first, in this order."""
+        return next((row[name] for name in names if row[name] in self._place), None)
 
 
 def _state(
@@ -198,11 +196,7 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
     )
     if not seated:
         return replace(base, disc=disc, seat_follows=bool(row["seat_follows"]), lifted_at=row["removed_at"])
-    confirmed = (
-        row["sighted_at"]
-        if row["outcome"] == "as_recorded" and row["sighted_at"] > row["installed_at"]
-        else row["installed_at"]
-    )
+    confirmed = max(row["installed_at"], row["sighted_at"] or "")
     told = {
         name: row[name]
         for name in (
@@ -222,14 +216,14 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
 
 def _housing(row: Mapping[str, Any], bays: list[Mapping[str, Any]]) -> HousingFacts:
     """Putting a pair in or taking one out opens the housing, whether or not an opening was entered."""
-    stays = [
-        when
-        for one in bays
-        if one["housing_id"] == row["id"]
-        for when in (one["installed_at"], one["removed_at"])
-        if when
-    ]
-    opened = max([*stays, *([row["opened_at"]] if row["opened_at"] else [])], default=None)
+    opened = max(
+        (
+            (row["opened_at"], row["opened_seq"]),
+            *((one["installed_at"], one["seq"]) for one in bays if one["housing_id"] == row["id"]),
+            *((one["removed_at"], one["closed_seq"]) for one in bays if one["housing_id"] == row["id"]),
+        ),
+        key=lambda when: (when[0] or "", when[1] or 0),
+    )
     told = ""
     if row["tested_at"]:
         change = (
@@ -239,5 +233,6 @@ def _housing(row: Mapping[str, Any], bays: list[Mapping[str, Any]]) -> HousingFa
         )
         told = f"{change} The test {LEAK_VERDICTS[row['verdict']]}.".strip()
     return HousingFacts(
-        row["id"], row["name"], row["closing_method"], opened, row["closed_at"], row["tested_at"], row["verdict"], told
-    )
+        row["id"], row["name"], row["closing_method"], opened[0], row["closed_at"], row["tested_at"], opened[1] or 0,
+        row["closed_seq"] or 0, row["tested_seq"] or 0, row["verdict"], told,
+    )  # fmt: skip

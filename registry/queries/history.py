@@ -55,14 +55,19 @@ class About:
 H, P, B, G, V = (bindparam(name, expanding=True) for name in ("halves", "pairings", "bays", "housings", "vehicles"))
 _bay_name = (vehicle.c.name + ", bay " + bay.c.letter).label("bay")
 
+#: The act that first told it, whoever amended its time since.
+_first, _doer = log_entry.alias("first"), person_private.alias("doer")
+
 _stays = (
     select(
         span.c.installed_at, ended_by(span, "removed_at").label("removed_at"), span.c.seq, span.c.closed_seq, span.c.opened_by, span.c.closed_by,
-        _bay_name, pairing.c.name.label("pair"), removal.c.reason, removal.c.condition, person_private.c.name.label("removed_by"),
+        _bay_name, pairing.c.name.label("pair"), removal.c.reason, removal.c.condition, _doer.c.name.label("by"), person_private.c.name.label("removed_by"),
     )
     .join(bay, bay.c.id == span.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
     .join(pairing, pairing.c.id == span.c.pairing_id)
+    .join(_first, _first.c.act_id == span.c.opened_by)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
     .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
     .outerjoin(person_private, person_private.c.person_id == removal.c.done_by_id)
     .where(known(span), span.c.installed_at <= AT, sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B)))
@@ -115,24 +120,48 @@ _ends = select(
     known(discrepancy), discrepancy.c.noted_at <= AT, sa.or_(discrepancy.c.bay_id.in_(B), discrepancy.c.half_id.in_(H))
 )
 _half_places = (
-    select(half_place.c.since_at, half_place.c.spot, half_place.c.seq, site.c.name, half.c.kind)
+    select(
+        half_place.c.since_at,
+        half_place.c.spot,
+        half_place.c.seq,
+        half_place.c.by_act,
+        site.c.name,
+        half.c.kind,
+        _doer.c.name.label("by"),
+    )
     .join(site, site.c.id == half_place.c.site_id)
     .join(half, half.c.id == half_place.c.half_id)
-    .join(log_entry, log_entry.c.seq == half_place.c.seq)
+    .join(_first, _first.c.act_id == half_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
     .where(
         known(half_place),
         half_place.c.since_at <= AT,
         half_place.c.half_id.in_(H),
-        log_entry.c.act.in_(("move_halves", "receive_half", "amend_times")),
+        _first.c.act.in_(("move_halves", "receive_half")),
     )
 )
 _vehicle_places = (
-    select(vehicle_place.c.since_at, vehicle_place.c.seq, vehicle.c.name.label("vehicle"), site.c.name)
+    select(
+        vehicle_place.c.since_at,
+        vehicle_place.c.seq,
+        vehicle_place.c.by_act,
+        vehicle.c.name.label("vehicle"),
+        site.c.name,
+        _doer.c.name.label("by"),
+    )
     .join(site, site.c.id == vehicle_place.c.site_id)
+    .join(_first, _first.c.act_id == vehicle_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
     .join(vehicle, vehicle.c.id == vehicle_place.c.vehicle_id)
     .where(known(vehicle_place), vehicle_place.c.since_at <= AT, vehicle_place.c.vehicle_id.in_(V))
 )
-_amendments = select(amendment).where(amendment.c.seq <= KNOWN)
+#: The acts whose instants a history shows: few, whatever else was ever amended.
+_shown_acts = sa.union(
+    *(select(act).where(sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B))) for act in (span.c.opened_by, span.c.closed_by)),
+    select(half_place.c.by_act).where(half_place.c.half_id.in_(H)),
+    select(vehicle_place.c.by_act).where(vehicle_place.c.vehicle_id.in_(V)),
+)  # fmt: skip
+_amendments = select(amendment).where(amendment.c.seq <= KNOWN, amendment.c.amended_act_id.in_(_shown_acts))
 
 
 def _of_housing(table: Any, when: str, *more: Any) -> sa.Select[Any]:
@@ -206,7 +235,8 @@ def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
             "installed",
             f"{row.pair} installed in {row.bay}.",
             row.seq,
-            amended=amended.get((row.opened_by, "installed"), ""),
+            row.by or "",
+            amended.get((row.opened_by, "installed"), ""),
         )
         if row.removed_at:
             state = "" if row.condition in (None, "sound") else f" It came out {row.condition}."
@@ -247,12 +277,16 @@ def _of_sightings(rows: Rows, _amended: Amended) -> Iterator[Event]:
             yield Event(row.settled_at, "settled", f"Settled: {row.answer}", row.closed_seq)
 
 
-def _of_places(rows: Rows, _amended: Amended) -> Iterator[Event]:
+def _of_places(rows: Rows, amended: Amended) -> Iterator[Event]:
     for row in rows(_half_places):
         spot = f", {row.spot}" if row.spot else ""
-        yield Event(row.since_at, "placed", f"{row.kind.capitalize()} half at {row.name}{spot}.", row.seq)
+        yield _placed(row, f"{row.kind.capitalize()} half at {row.name}{spot}.", amended)
     for row in rows(_vehicle_places):
-        yield Event(row.since_at, "placed", f"{row.vehicle} at {row.name}.", row.seq)
+        yield _placed(row, f"{row.vehicle} at {row.name}.", amended)
+
+
+def _placed(row: sa.Row, words: str, amended: Amended) -> Event:
+    return Event(row.since_at, "placed", words, row.seq, row.by or "", amended.get((row.by_act, "moved"), ""))
 
 
 def _of_housings(rows: Rows, _amended: Amended) -> Iterator[Event]:

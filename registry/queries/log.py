@@ -22,7 +22,7 @@ _entries = (
     .outerjoin(_second, _second.c.person_id == log_entry.c.second_id)
 )  # fmt: skip
 _newest = _entries.where(log_entry.c.seq <= bindparam("upto")).order_by(log_entry.c.seq.desc()).limit(bindparam("most"))
-_one = _entries.where(log_entry.c.seq == bindparam("seq"))
+_one = _entries.where(log_entry.c.seq == bindparam("seq", type_=sa.BigInteger))
 _size = select(log_head.c.size)
 _size_on = select(sa.func.max(log_entry.c.seq)).where(
     log_entry.c.recorded_at < bindparam("before", type_=log_entry.c.recorded_at.type)

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, select
 
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
+from registry.models.lookups import pairings
 from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, ended_by, in_force, known
 from registry.models.sightings import discrepancy
@@ -18,7 +19,8 @@ from registry.queries.holds import HoldShown, holds_on
 
 _pairing_columns = (
     pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.grade, pairing.c.statement, pairing.c.stated_on,
-    pairing.c.paired_at, ended_by(pairing, "ended_at").label("ended_at"), pairing.c.end_reason, pairing.c.seq,
+    pairing.c.paired_at, ended_by(pairing, "ended_at").label("ended_at"),
+    sa.case((ended_by(pairing, "ended_at").is_not(None), pairing.c.end_reason)).label("end_reason"), pairing.c.seq,
     (unit_type.c.maker + " " + unit_type.c.name).label("type_name"),
 )  # fmt: skip
 _pairings = (
@@ -121,7 +123,8 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
     stays = tuple(StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq) for s in db.execute(_stays, keys))
-    named = {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
+    named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
+    named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     events = history(db, About(halves=tuple(both), pairings=(pairing_id,)), at, known_size)
     differences = tuple(d.words for d in db.execute(_differences, {"halves": both, "at": at, "known": known_size}))
     told: dict[str, Any] = {
@@ -188,14 +191,15 @@ def pairs_listed(
         _line(row) for row in db.execute(_some_pairings, {"at": at, "known": known_size, "skip": skip, "most": most})
     ]
     halves = halves_shown(db, [id_ for line in lines for id_ in (line.sensor_id, line.electronics_id)], at, known_size)
-    named = {id_: id_ for line in lines for id_ in (line.id, line.sensor_id, line.electronics_id)}
-    held = {hold.on for hold in holds_on(db, named, at, known_size) if hold.released_at is None}
+    stood = {p.id: p.halves() for p in pairings(db, halves)}
+    holds = holds_on(db, {id_: id_ for id_ in (*stood, *halves)}, at, known_size)
+    held = {id_ for hold in holds if hold.released_at is None for id_ in stood.get(hold.on, (hold.on,))}
     return [
         PairListed(
             line,
             halves[line.sensor_id],
             halves[line.electronics_id],
-            bool(held & {line.id, line.sensor_id, line.electronics_id}),
+            bool(held & {line.sensor_id, line.electronics_id}),
         )
         for line in lines
     ]

@@ -7,14 +7,14 @@ from sqlalchemy import bindparam, select
 
 from registry.models.handling import esd_reading, esd_signoff
 from registry.models.people import departure, person, person_private, person_role, training
-from registry.models.seeks import AT, EVER, ended_by, in_force, known
+from registry.models.seeks import AT, EVER, KNOWN, ended_by, in_force, known
 from registry.models.sites import site, station
 
 _people = (
     select(person.c.id, person.c.code, person_private.c.name, person_private.c.badge, departure.c.left_at)
     .outerjoin(person_private, person_private.c.person_id == person.c.id)
     .outerjoin(departure, sa.and_(departure.c.person_id == person.c.id, departure.c.left_at <= AT))
-    .where(person.c.seq <= bindparam("known"))
+    .where(person.c.seq <= KNOWN)
     .order_by(person_private.c.name)
 )
 _roles = (

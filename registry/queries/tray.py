@@ -1,6 +1,6 @@
 """The tray: what some scans are, and what they are to each other."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -9,6 +9,8 @@ from sqlalchemy import bindparam, select
 from registry.domain.codes import looks_like_code, read_code, say_code
 from registry.domain.labels import Label, identity_key, read_label
 from registry.domain.matches import Half, Heap, Match, Pairing, match, pairing_of, sort_heap
+from registry.domain.texts import cannot_be_kept, is_id, shown
+from registry.domain.units import OTHER_KIND
 from registry.models.fleet import bay, vehicle
 from registry.models.holds import hold
 from registry.models.lookups import bearer, halves, halves_bearing, halves_near, hosts, pairings
@@ -92,12 +94,34 @@ class Tray:
 
     @property
     def verdict(self) -> str:
-        """One word for the whole tray: whole, mixed, same_kind, former, alone, heap, unknown, ambiguous or nothing."""
+        """One word for the whole tray: whole, mixed, same_kind, former, alone, heap, unknown, ambiguous or nothing.
+
+        That two halves must not be joined comes before anything that could not be read.
+        """
+        if self.match and self.match.verdict in ("mixed", "former"):
+            return self.match.verdict
         if any(thing.kind == "ambiguous" for thing in self.things):
             return "ambiguous"
         if any(thing.kind == "unknown" for thing in self.things):
             return "unknown"
         return "heap" if self.heap else self.match.verdict if self.match else "nothing"
+
+    @property
+    def not_two_halves(self) -> tuple[str, str] | None:
+        """What keeps these two scans from being a sensor half and an electronics half, and what to do."""
+        for thing in self.things:
+            if thing.kind in ("unknown", "ambiguous"):
+                return thing.told, thing.do
+            if thing.kind != "half":
+                return f"{thing.name} is a {thing.kind}, not a half.", "Scan the label on the half itself."
+        if len(self.halves) == 1:
+            other = OTHER_KIND[self.halves[0].half.kind]
+            return f"Both scans are the same half: {self.halves[0].half.say()}.", f"Scan the {other} half."
+        kinds = {one.half.kind for one in self.halves}
+        if len(kinds) == 1:
+            kind = kinds.pop()
+            return f"Both are {kind} halves.", f"Scan the {OTHER_KIND[kind]} half."
+        return None
 
     @property
     def held(self) -> str | None:
@@ -113,12 +137,12 @@ def tray(db: sa.Connection, texts: Sequence[str], at: str, known_size: int = EVE
         if thing.kind == "pair":
             lying |= halves(db, _pair_halves(db, thing.name))
     known_pairings = pairings(db, lying)
-    shown = _shown(db, lying, known_pairings, at, known_size)
+    on_tray = _shown(db, lying, known_pairings, at, known_size)
     listed = list(lying.values())
     if len(listed) > 2:
-        return Tray(things, shown, None, sort_heap(listed, known_pairings, at))
+        return Tray(things, on_tray, None, sort_heap(listed, known_pairings, at))
     found = match(listed[0], listed[1] if len(listed) == 2 else None, known_pairings, at) if listed else None
-    return Tray(things, shown, found, None)
+    return Tray(things, on_tray, found, None)
 
 
 def _pair_halves(db: sa.Connection, name: str) -> tuple[str, str]:
@@ -132,27 +156,36 @@ def _shown(
     own = {id_: pairing_of(id_, known_pairings, at) for id_ in lying}
     partners = halves(db, [p.partner(id_) for id_, p in own.items() if p])
     places = whereabouts(db, [*lying, *partners], at, known_size)
-    held = _held_words(db, list(lying), [p.id for p in own.values() if p], at, known_size)
-    shown = []
+    held = _held_words(db, lying, known_pairings, at, known_size)
+    listed = []
     for id_, one in lying.items():
         pair = own[id_]
         partner = partners.get(pair.partner(id_)) if pair else None
         where = places[partner.id].say() if partner else ""
-        shown.append(
-            HalfOnTray(one, pair, partner, where, places[id_], held.get(id_) or (held.get(pair.id) if pair else None))
-        )
-    return tuple(shown)
+        listed.append(HalfOnTray(one, pair, partner, where, places[id_], held.get(id_)))
+    return tuple(listed)
 
 
-def _held_words(db: sa.Connection, lying: list[str], of_pairs: list[str], at: str, known_size: int) -> dict[str, str]:
+def _held_words(
+    db: sa.Connection, lying: Iterable[str], known_pairings: Iterable[Pairing], at: str, known_size: int
+) -> dict[str, str]:
+    """Half id -> why it is on hold, by itself or by any pairing it ever stood in."""
     if not lying:
         return {}
-    rows = db.execute(_holds, {"halves": lying, "pairings": of_pairs, "at": at, "known": known_size})
-    return {row.half_id or row.pairing_id: row.reason for row in rows}
+    stood = {p.id: p.halves() for p in known_pairings}
+    rows = db.execute(_holds, {"halves": list(lying), "pairings": list(stood), "at": at, "known": known_size})
+    return {id_: row.reason for row in rows for id_ in stood.get(row.pairing_id, (row.half_id,))}
 
 
 def scanned(db: sa.Connection, text: str, known_hosts: Sequence[str]) -> Scanned:
     """What one scan or typed text is: a thing of ours, a half by its printed label, or not known."""
+    if cannot_be_kept(text):
+        keep = shown(text)
+        told = "The text holds characters no label has."
+        return Scanned(keep, keep, "unknown", told=told, do="Scan it again.")
+    if is_id(text.strip()) and (known := halves(db, [text.strip()])):
+        one = known[text.strip()]
+        return Scanned(text, one.code, "half", one.id, str(one), one.code, 0, one)
     label = read_label(text, hosts=known_hosts, typed=True)
     code = label.code or next((candidate.value for candidate in label.candidates if candidate.kind == "code"), None)
     ours = _ours(db, text, code, label) if code else None

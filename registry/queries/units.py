@@ -8,7 +8,7 @@ from sqlalchemy import bindparam, select
 
 from registry.models.seeks import EVER
 from registry.models.units import accepted_statement, class_limit, identity, unit_type
-from registry.queries.halves import HalfShown, halves_shown
+from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import HoldShown, holds_on
 from registry.queries.pairings import PairingLine, pairings_of_half
@@ -40,7 +40,7 @@ class HalfPage:
 def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) -> HalfPage | None:
     """The page of a half, or None when it was not known yet."""
     shown = halves_shown(db, [half_id], at, known_size).get(half_id)
-    if shown is None:
+    if shown is None or not is_received(db, half_id, at, known_size):
         return None
     pairings = pairings_of_half(db, half_id, at, known_size)
     live = next((p for p in pairings if p.ended_at is None), None)

@@ -1,5 +1,7 @@
 """Signing in and out, one's own secrets and tokens, and the light of the page."""
 
+import re
+
 from flask import Blueprint, Response, flash, redirect, request, session, url_for
 from flask_wtf import FlaskForm
 from wtforms import PasswordField, StringField
@@ -9,6 +11,8 @@ from registry.errors import Refused
 from registry.web.page import render
 
 bp = Blueprint("account", __name__)
+#: Browsers drop tabs and line breaks and read a backslash as a slash: none of them stands in a path of ours.
+_OWN = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
 LIGHTS = ("", "day", "dark", "red")
 
 
@@ -31,13 +35,14 @@ class SecretForm(FlaskForm):
 
 class TokenForm(FlaskForm):
     label = StringField("What it is for", description="A script, a bench computer.")
+    password_now = PasswordField("Your password", description="A token does everything you may do.")
 
 
 @bp.route("/sign-in", methods=["GET", "POST"])
 def sign_in() -> Response:
     """Name or badge, and password."""
     form = SignInForm()
-    if request.method == "GET":
+    if request.method != "POST":
         return render("account/sign_in.html", form=form, bare=True, reasons=[])
     try:
         _id, key = accounts.sign_in(
@@ -54,11 +59,7 @@ def sign_in() -> Response:
 
 def _own_page(path: str) -> str | None:
     """A path of ours to go on to; never another host."""
-    return (
-        path
-        if path.startswith("/") and not path.startswith(("//", "/\\")) and "\\" not in path and "\n" not in path
-        else None
-    )
+    return path if _OWN.fullmatch(path) else None
 
 
 @bp.post("/hand-over")
@@ -91,21 +92,27 @@ def set_secrets() -> Response:
     database, now = access.instance().database, access.now()
     try:
         accounts.check_secret(database, who.id, "password", form.current.data or "", now)
-        for kind in ("password", "pin"):
-            if secret := form[kind].data:
-                accounts.set_secret(database, who.id, kind, secret, now)  # type: ignore[arg-type]
-                flash(f"Your new {'PIN' if kind == 'pin' else 'password'} holds from now on.")
+        told: dict[accounts.Secret, str] = {kind: form[kind].data for kind in ("password", "pin") if form[kind].data}
+        if told:
+            accounts.set_secrets(database, who.id, told, now, by=who.id, keep=session.get("key"))
     except Refused as refused:
         return _me(form, refused)
+    for kind in told:
+        flash(f"Your new {'PIN' if kind == 'pin' else 'password'} holds from now on.")
     return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
 
 
 @bp.post("/me/tokens")
 def make_token() -> Response:
     """A token for a program that acts in one's name; shown this once."""
-    label = (TokenForm().label.data or "").strip() or "no name"
-    key = accounts.make_token(access.instance().database, access.person().id, label, access.now())
-    return _me(SecretForm(formdata=None), made=key)
+    form, who = TokenForm(), access.person()
+    database, now = access.instance().database, access.now()
+    try:
+        accounts.check_secret(database, who.id, "password", form.password_now.data or "", now)
+    except Refused as refused:
+        return _me(SecretForm(formdata=None), refused, token_form=form)
+    made = accounts.make_token(database, who.id, (form.label.data or "").strip() or "no name", now)
+    return _me(SecretForm(formdata=None), made=made)
 
 
 @bp.post("/me/tokens/<token_id>/end")
@@ -116,7 +123,9 @@ def end_token(token_id: str) -> Response:
     return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
 
 
-def _me(form: SecretForm, refused: Refused | None = None, made: str | None = None) -> Response:
+def _me(
+    form: SecretForm, refused: Refused | None = None, *, token_form: TokenForm | None = None, made: str | None = None
+) -> Response:
     with access.instance().database.reading() as db:
         tokens = accounts.tokens_of(db, access.person().id)
     told = refused.reasons if refused else []
@@ -124,7 +133,7 @@ def _me(form: SecretForm, refused: Refused | None = None, made: str | None = Non
         "account/me.html",
         refused.status if refused else 200,
         form=form,
-        token_form=TokenForm(formdata=None),
+        token_form=token_form or TokenForm(formdata=None),
         tokens=tokens,
         reasons=told,
         made=made,

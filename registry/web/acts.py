@@ -3,6 +3,7 @@
 from typing import Any
 
 from flask import Blueprint, Response, abort, flash, redirect, request
+from wtforms import FieldList
 
 from registry import access
 from registry.acts.act import Act, Deed
@@ -12,10 +13,11 @@ from registry.domain.people import name_roles
 from registry.domain.times import say
 from registry.errors import Refused
 from registry.web import landing
-from registry.web.forms import ActForm
+from registry.web.forms import ActForm, form_for
 from registry.web.page import render
-from registry.web.signing import blank, choices_for, enter, posted
+from registry.web.signing import anew, blank, choices_for, enter, posted
 
+_ROWS = [str(number) for number in range(20)]
 bp = Blueprint("acts", __name__)
 #: Done once, when the registry is made; never by a page.
 _NOT_BY_PAGE = {"found_outfit"}
@@ -78,6 +80,7 @@ def landed(entered: Done) -> Response:
 def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html", **context: Any) -> Response:
     """The form once more: every reason beside its field and once on top, everything typed kept."""
     rest = form.show(refused.reasons)
+    anew(form, refused)
     overridable = (
         isinstance(form.act_cls, type)
         and issubclass(form.act_cls, Deed)
@@ -102,15 +105,20 @@ def _act(name: str) -> type[Act]:
 def _given(cls: type[Act]) -> dict[str, Any]:
     """Fields named in the address, `list-0-field` for the rows of a list. The rest of the address is not looked at."""
     given: dict[str, Any] = {}
+    rowed = {
+        name
+        for name in cls.model_fields
+        if getattr(getattr(form_for(cls), name, None), "field_class", None) is FieldList
+    }
     for name, value in request.args.items():
         outer, _, rest = name.partition("-")
         number, _, inner = rest.partition("-")
         if outer not in cls.model_fields or len(value) > 1000:
             continue
-        if inner and number.isdigit() and int(number) < 20:
-            rows = given.setdefault(outer, [])
+        rows = given.setdefault(outer, []) if inner and number in _ROWS and outer in rowed else None
+        if isinstance(rows, list):
             rows += [{} for _ in range(int(number) + 1 - len(rows))]
             rows[int(number)][inner] = value
-        elif not rest:
+        elif not rest and not isinstance(given.get(outer), list):
             given[outer] = value
     return given

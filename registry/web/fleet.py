@@ -1,6 +1,6 @@
 """The fleet, a vehicle and a bay: what sits where, now or at a past instant, and what stands against deploying."""
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response
 
 from registry import access
 from registry.acts.references import resolve
@@ -12,7 +12,7 @@ from registry.output.hulls import BayMark, hull_strip
 from registry.queries.bays import bay_page
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
-from registry.web.page import moment, render, use_sign
+from registry.web.page import moment, not_known_then, render, use_sign
 
 bp = Blueprint("fleet", __name__)
 
@@ -62,7 +62,7 @@ def vehicle(ref: str) -> Response:
     with access.instance().database.reading() as db:
         states = vehicles_at(db, at, known, [id_])
         if not states:
-            abort(404)
+            raise not_known_then("vehicle")
         one = states[0]
         about = About(
             bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,)
@@ -89,5 +89,5 @@ def bay(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = bay_page(db, id_, at, known)
     if page is None:
-        abort(404)
+        raise not_known_then("bay")
     return render("fleet/bay.html", page=page, at=at, known=known, past=past, uses=USES, strip=strip)

@@ -3,6 +3,7 @@
 An empty entry is left out of what is sent, so that the act's own defaults hold.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, cast, get_args, get_origin
@@ -23,11 +24,13 @@ from wtforms import (
     StringField,
     TextAreaField,
 )
+from wtforms.fields.choices import SelectChoice
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from registry.acts import shapes
 from registry.acts.act import Act, Deed
 from registry.acts.shapes import Choices, Reference
+from registry.domain.texts import is_id
 from registry.errors import Reason
 
 #: Fields every form has or handles itself.
@@ -37,6 +40,7 @@ ASIDE = ("done_by", "second", "already_done", "why_out_of_order")
 #: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
 CHOSEN = frozenset({"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff"})
 BLANK_ROWS = 3
+_WHOLE = re.compile(r"-?\d{1,15}", re.ASCII)
 
 
 class ActForm(FlaskForm):
@@ -46,6 +50,8 @@ class ActForm(FlaskForm):
         csrf = True
 
     act_cls: type[Act]
+    #: Things by kind that the fields may be chosen from or typed as.
+    offered: dict[str, list[tuple[str, str]]]
 
     def sent(self) -> dict[str, Any]:
         """The act as named fields; what was left empty is left out."""
@@ -78,9 +84,9 @@ class ActForm(FlaskForm):
             return cast(Field | None, field.form._fields.get(rest))
         if isinstance(field, FieldList) and rest:
             number, _, inner = rest.partition(".")
-            entries = field.entries
-            entry = entries[int(number)] if number.isdigit() and int(number) < len(entries) else None
-            return cast(Field | None, entry.form._fields.get(inner)) if isinstance(entry, FormField) else entry or field
+            rows = _filled_rows(field)
+            if number.isdigit() and int(number) < len(rows):
+                return cast(Field | None, rows[int(number)].form._fields.get(inner)) or field
         return cast(Field | None, field)
 
     def main_fields(self) -> list[Field]:
@@ -139,7 +145,11 @@ def _field(name: str, info: FieldInfo) -> Field:
         blank = [] if info.is_required() or info.default is not None else [("", "—")]
         default = info.default if isinstance(info.default, str) else None
         return SelectField(
-            label, description=hint, choices=[*blank, *choices.labels.items()], default=default, validate_choice=False
+            label,
+            description=hint,
+            choices=_options([*blank, *choices.labels.items()]),
+            default=default,
+            validate_choice=False,
         )
     reference = next((mark for mark in marks if isinstance(mark, Reference)), None)
     if reference:
@@ -173,14 +183,14 @@ def _peeled(annotation: Any, marks: list[Any]) -> tuple[Any, list[Any]]:
 def _list_field(label: str, hint: str, inner: Any) -> Field:
     inner, marks = _peeled(inner, [])
     if isinstance(inner, type) and issubclass(inner, BaseModel):
-        row = type(f"{inner.__name__}Row", (Form,), _fields_of(inner))
+        row = type(f"{inner.__name__}Row", (Form,), {"model": inner, **_fields_of(inner)})
         return FieldList(FormField(row), label, description=hint, min_entries=BLANK_ROWS)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
         return SelectMultipleField(
             label,
             description=hint,
-            choices=list(choices.labels.items()),
+            choices=_options(choices.labels.items()),
             validate_choice=False,
             option_widget=CheckboxInput(),
             widget=ListWidget(prefix_label=False),
@@ -191,7 +201,11 @@ def _list_field(label: str, hint: str, inner: Any) -> Field:
 def _reference_field(label: str, hint: str, reference: Reference, *, required: bool) -> Field:
     if reference.kind in CHOSEN:
         return SelectField(
-            label, description=hint, choices=[("", "—")], validate_choice=False, render_kw={"data-kind": reference.kind}
+            label,
+            description=hint,
+            choices=_options([("", "—")]),
+            validate_choice=False,
+            render_kw={"data-kind": reference.kind},
         )
     kind = {
         "autocomplete": "off",
@@ -241,11 +255,7 @@ def _value(field: Field, info: FieldInfo) -> Any:
     if isinstance(field, BooleanField):
         return True if field.data else None
     if isinstance(field, FieldList):
-        inner = _peeled(get_args(annotation)[0], [])[0]
-        rows = [_values(entry.form, inner) for entry in field.entries]
-        # A row is filled in when more than its preselected choices are.
-        asked = {name for name, one in inner.model_fields.items() if one.is_required() and not _is_choice(one)}
-        return [row for row in rows if asked & set(row)]
+        return [_values(entry.form, entry.form.model) for entry in _filled_rows(field)]
     if isinstance(field, SelectMultipleField):
         return list(field.data or [])
     text = field.data or ""
@@ -258,13 +268,22 @@ def _value(field: Field, info: FieldInfo) -> Any:
     return text
 
 
+def _filled_rows(field: FieldList) -> list[FormField]:
+    """The rows in which more is filled in than their preselected choices, in the order they are sent."""
+    return [
+        entry
+        for entry in field.entries
+        if any(not _is_choice(entry.form.model.model_fields[name]) for name in _values(entry.form, entry.form.model))
+    ]
+
+
 def _is_choice(info: FieldInfo) -> bool:
     return any(isinstance(mark, Choices) for mark in _peeled(info.annotation, list(info.metadata))[1])
 
 
 def _whole(text: str) -> Any:
     text = text.strip()
-    return int(text) if text.lstrip("-").isascii() and text.lstrip("-").isdigit() and len(text) < 16 else text
+    return int(text) if _WHOLE.fullmatch(text) else text
 
 
 def zoned(text: str) -> str:
@@ -276,11 +295,19 @@ def zoned(text: str) -> str:
 
 
 def fill(form: ActForm, choices: Mapping[str, list[tuple[str, str]]]) -> None:
-    """Give the fields that are chosen from a list today's things of their kind."""
+    """Give every field that refers to a thing today's things of its kind; what was chosen before stays chosen."""
+    form.offered = dict(choices)
     for field in form:
         kind = (field.render_kw or {}).get("data-kind")
-        if isinstance(field, SelectField) and kind in choices:
-            field.choices = [("", "—"), *choices[kind]]
+        if isinstance(field, SelectField) and kind:
+            listed = choices.get(kind, [])
+            kept = field.data if field.data and field.data not in dict(listed) else None
+            words = "as chosen before, no longer in the list" if is_id(kept or "") else kept
+            field.choices = _options([("", "—"), *([(kept, words)] if kept else []), *listed])
+
+
+def _options(pairs: Iterable[tuple[str, str]]) -> list[SelectChoice]:
+    return [SelectChoice(value, words) for value, words in pairs]
 
 
 def attributes(field: Field, choices: Mapping[str, list[tuple[str, str]]]) -> dict[str, str]:

@@ -6,7 +6,8 @@ from registry import access
 from registry.acts.handling import SignEsd
 from registry.acts.references import resolve
 from registry.domain.handling import LIMITS, REQUIRED, STATION_KINDS, VALID_H
-from registry.domain.times import stamp
+from registry.domain.texts import is_id
+from registry.domain.times import CLOCK_LEAD, stamp
 from registry.errors import Reason, Refused
 from registry.queries import people
 from registry.web.acts import landed, refused_form
@@ -52,13 +53,15 @@ def signed() -> Response:
     try:
         return landed(enter(form))
     except Refused as refused:
-        return refused_form(form, refused, "handling/sign.html", **_about(stations, form.station.data or ""))
+        about = _about(stations, form.station.data or "")
+        # Without its station the readings cannot be asked for one by one: the act's own form shows everything.
+        return refused_form(form, refused, "handling/sign.html" if about else "acts/do.html", **about)
 
 
 def _about(stations: list, station_id: str) -> dict[str, object]:
     station = next((one for one in stations if one["id"] == station_id), None)
     if station is None:
-        abort(404)
+        return {}
     return {
         "station": station,
         "asked": [(name, LIMITS[name]) for name in REQUIRED[station["kind"]]],
@@ -71,9 +74,9 @@ def _about(stations: list, station_id: str) -> dict[str, object]:
 @bp.get("/esd/<signoff_id>")
 def one(signoff_id: str) -> Response:
     """One sign-off: its verdict, every reading with the limit that was in force."""
-    at = stamp(access.now())
+    at = stamp(access.now() + CLOCK_LEAD)
     with access.instance().database.reading() as db:
-        shown = people.signoff_shown(db, signoff_id, at) if len(signoff_id) == 36 else None
+        shown = people.signoff_shown(db, signoff_id, at) if is_id(signoff_id) else None
     if shown is None:
         abort(404)
     return render(

@@ -4,7 +4,8 @@ from flask import Blueprint, Response, abort
 
 from registry import access
 from registry.domain.holds import CAUSES
-from registry.domain.times import stamp
+from registry.domain.texts import is_id
+from registry.domain.times import CLOCK_LEAD, stamp
 from registry.queries import holds
 from registry.web.page import moment, render
 
@@ -23,10 +24,10 @@ def every() -> Response:
 @bp.get("/holds/<hold_id>")
 def one(hold_id: str) -> Response:
     """One hold: what it lies on, who placed it and why, and its answer."""
-    if len(hold_id) != 36:
+    if not is_id(hold_id):
         abort(404)
     with access.instance().database.reading() as db:
-        shown = holds.hold_shown(db, hold_id, stamp(access.now()))
+        shown = holds.hold_shown(db, hold_id, stamp(access.now() + CLOCK_LEAD))
     if shown is None:
         abort(404)
     return render("holds/hold.html", hold=shown, causes=CAUSES)

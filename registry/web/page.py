@@ -33,13 +33,19 @@ def moment() -> tuple[str, int, bool]:
     """(`at`, `known`, whether this is a past page), from the page's own question: `at=` turns it to an instant,
     `known_on=` to what was known when a day ended."""
     at, known = stamp(access.now()), EVER
-    asked, day = request.args.get("at", ""), request.args.get("known_on", "")
+    told = _past_query()
+    asked, day = told.get("at", ""), told.get("known_on", "")
     if asked:
         at = instant_of(asked, "at")
     if day:
         with access.instance().database.reading() as db:
             known = log_queries.size_on(db, day_of(day, "known_on"))
     return at, known, bool(asked or day)
+
+
+def not_known_then(what: str) -> Refused:
+    """The refusal of a page that is turned to a time at which the thing was not in the record."""
+    return Refused(Reason("not_found", f"That {what} was not known then.", next="Look at it as it stands now."))
 
 
 def instant_of(text: str, field: str) -> str:
@@ -51,7 +57,7 @@ def instant_of(text: str, field: str) -> str:
         return stamp(read_instant(text))
     except ValueError as problem:
         raise Refused(
-            Reason("wrong_form", str(problem), field, "Give a day and time in UTC, like 2026-05-04T09:12.")
+            Reason("wrong_form", str(problem), field, "A day and time in UTC is written like 2026-05-04T09:12.")
         ) from None
 
 
@@ -59,7 +65,7 @@ def day_of(text: str, field: str) -> str:
     try:
         return read_day(text.strip())
     except ValueError as problem:
-        raise Refused(Reason("wrong_form", str(problem), field, "Give a day, like 2026-05-04.")) from None
+        raise Refused(Reason("wrong_form", str(problem), field, "A day is written like 2026-05-04.")) from None
 
 
 def register(app: Flask) -> None:
@@ -124,6 +130,8 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
     name = offer.act if isinstance(offer, Offer) else offer
     words = words or (offer.label if isinstance(offer, Offer) else ACTS[name].says)
     cls = ACTS[name]
+    if _past_query():
+        return Markup("")  # nothing can be done on a past page
     if cls.may & access.person().roles:
         return Markup('<a class="{}" href="{}">{}</a>').format(css, act_url(offer, **fields), words)
     if isinstance(offer, Offer):
@@ -133,7 +141,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
 
 def _past_query() -> dict[str, str]:
     """What keeps links on a past page in the past."""
-    return {name: request.args[name] for name in ("at", "known_on") if request.args.get(name)}
+    return {name: request.args[name].strip() for name in ("at", "known_on") if request.args.get(name, "").strip()}
 
 
 def _clock(text: str, offset: int = 0) -> str:
@@ -148,15 +156,24 @@ def refused_page(refused: Refused) -> Response:
 
 
 def _http_problem(problem: HTTPException) -> Response:
-    code = {404: "not_found", 405: "wrong_method", 413: "too_large", 401: "not_signed_in", 403: "not_allowed"}.get(
-        problem.code or 500
-    )
+    code = {
+        404: "not_found",
+        405: "wrong_method",
+        413: "too_large",
+        401: "not_signed_in",
+        403: "not_allowed",
+        500: "failed",
+    }.get(problem.code or 500)
     told = {
         404: ("Nothing is at this address.", "Look for it in the index, or scan its label."),
         405: ("This address does not take that.", "Go back and use the page’s own buttons."),
         413: ("This is larger than anything the registry takes.", "Send less at once."),
         401: ("This needs somebody who is signed in.", "Sign in and try again."),
         403: ("This is not yours to do.", "Ask a keeper."),
+        500: (
+            "The registry failed at this, by a fault of its own.",
+            "Look in the log whether it was entered before you do it again, and tell the keeper what you did.",
+        ),
     }.get(problem.code or 500, (str(problem.description or "The request cannot be read."), "Go back and try again."))
     if isinstance(problem, access.CSRFError):
         code, told = (

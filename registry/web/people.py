@@ -1,11 +1,12 @@
 """People, sites and stations."""
 
-from flask import Blueprint, Response, flash, redirect, request, url_for
+from flask import Blueprint, Response, flash, redirect, request, session, url_for
 
 from registry import access, accounts
 from registry.domain.fleet import SITE_KINDS
 from registry.domain.handling import STATION_KINDS
 from registry.domain.people import ROLES, TRAINING, May
+from registry.domain.texts import is_id
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.queries import people
@@ -34,12 +35,15 @@ def set_secret() -> Response:
         )
     try:
         with access.instance().database.reading() as db:
-            known = accounts.person_now(db, who, access.now()) if len(who) == 36 else None
+            known = accounts.person_now(db, who, access.now()) if is_id(who) else None
         if known is None or kind not in ("password", "pin"):
             raise Refused(
                 Reason("wrong_form", "Choose who it is for and what it is.", next="Choose both and send it again.")
             )
-        accounts.set_secret(access.instance().database, who, kind, secret, access.now())  # type: ignore[arg-type]
+        me = access.person()
+        keep = session.get("key") if who == me.id else None
+        told: dict[accounts.Secret, str] = {kind: secret}  # type: ignore[dict-item]
+        accounts.set_secrets(access.instance().database, who, told, access.now(), by=me.id, keep=keep)
     except Refused as refused:
         return _people(refused)
     flash(f"{known.name} has a new {'PIN' if kind == 'pin' else 'password'} from now on.")

@@ -27,11 +27,11 @@ def home() -> Response:
     return render("scan/home.html", tray=lying, keep=keep, waiting=hands, offers=_offers(lying))
 
 
-@bp.get("/i/<code>", defaults={"copy": None})
-@bp.get("/I/<code>", defaults={"copy": None})
+@bp.get("/i/<code>")
+@bp.get("/I/<code>")
 @bp.get("/i/<code>/<copy>")
 @bp.get("/I/<code>/<copy>")
-def labelled(code: str, copy: str | None) -> Response:
+def labelled(code: str, copy: str | None = None) -> Response:
     """What a phone’s own camera opens: the label’s address puts the thing on the tray."""
     return redirect(url_for("scan.home", text=code[:64]), 303)  # type: ignore[return-value]
 

@@ -1,12 +1,14 @@
 """Entering an act from a form: the PIN first, then the door; a refusal keeps everything that was typed."""
 
+import re
 from typing import Any
 
 from registry import access, accounts, entering
-from registry.acts import log
+from registry.acts import log, references
 from registry.acts.act import Act
 from registry.acts.door import Answer, Done, Signer
 from registry.acts.ids import new_id
+from registry.domain.texts import is_id
 from registry.domain.times import stamp, write_rfc3339
 from registry.errors import Reason, Refused
 from registry.queries import choices as choice_queries
@@ -14,6 +16,7 @@ from registry.queries import log as log_queries
 from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
 
 VIA = "page"
+_DIGITS = re.compile(r"\d{1,15}", re.ASCII)
 
 
 def blank(cls: type[Act], given: dict[str, Any], choices: dict[str, list[tuple[str, str]]], log_size: int) -> ActForm:
@@ -46,6 +49,16 @@ def enter(form: ActForm) -> Done:
         return entering.enter(access.instance(), sent, signer, now=access.now(), dice=access.dice())
 
 
+def anew(form: ActForm, refused: Refused) -> None:
+    """Make a form that is shown again fit to be sent again, when what was refused is not what was typed."""
+    codes = {reason.code for reason in refused.reasons}
+    if "stale" in codes:
+        with access.instance().database.reading() as db:
+            form.seen.data = str(log_queries.size(db))
+    if "conflicting_replay" in codes:
+        form.id.data = new_id(access.now(), access.dice().getrandbits)
+
+
 def check(sent: dict[str, Any]) -> Answer:
     """The go / no-go of an act in the signed-in person's name, as of now."""
     told = {
@@ -64,7 +77,7 @@ def check(sent: dict[str, Any]) -> Answer:
 
 def _sent(form: ActForm) -> dict[str, Any]:
     sent = {**form.sent(), "id": form.id.data or "", "happened_at": _when(form)}
-    if (form.seen.data or "").isdigit():
+    if _DIGITS.fullmatch(form.seen.data or ""):
         sent["seen"] = int(form.seen.data)
     return sent
 
@@ -73,11 +86,9 @@ def _when(form: ActForm) -> str:
     """The instant as typed; for an empty one now, or what this very act was stored with when it was sent before."""
     if form.happened_at.data:
         return zoned(form.happened_at.data)
+    id_ = form.id.data or ""
     with access.instance().database.reading() as db:
-        try:
-            stored = log.stored(db, form.id.data or "")
-        except (ValueError, TypeError):
-            stored = None
+        stored = log.stored(db, id_) if is_id(id_) else None
     return stored.happened_at if stored else write_rfc3339(access.now())
 
 
@@ -87,8 +98,12 @@ def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
         _check_pin(me.id, form.pin.data or "", "pin")
     second = sent.get("second")
     if second and (pin := form.second_pin.data):
-        _check_pin(second, pin, "second_pin")
-        return Signer(me.id, VIA, second)
+        with access.instance().database.reading() as db:
+            found = references.resolve(db, "person", second, stamp(access.now()), "second")
+        if isinstance(found, Reason):
+            raise Refused(found)
+        _check_pin(found, pin, "second_pin")
+        return Signer(me.id, VIA, found)
     return Signer(me.id, VIA)
 
 

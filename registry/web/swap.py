@@ -31,6 +31,9 @@ SCANNED = frozenset(
 SCANS = ("sensor_in", "electronics_in", "sensor_out", "electronics_out")
 
 
+_ACTS: dict[str, type[Act]] = {cls.name: cls for cls in (InstallPair, RemovePair, SwapPairs)}
+
+
 @dataclass(frozen=True)
 class Step:
     """A step of the flow: the bay as it is, and what was scanned so far."""
@@ -112,15 +115,15 @@ def sign(bay: str) -> Response:
 
 @bp.post("/sign")
 def signed(bay: str) -> Response:
-    """Enter the swap, the install or the lift alone."""
+    """Enter the swap, the install or the lift alone: what the page was shown for, whatever the bay holds since."""
     step = _step(bay)
-    cls = _act_of(step)
+    cls = _ACTS.get(request.form.get("act", "")) or _act_of(step)
     choices, _size = choices_for(cls)
     form = posted(cls, choices)
     try:
         return landed(enter(form))
     except Refused as refused:
-        return refused_form(form, refused, "fleet/sign.html", **_shown(step))
+        return refused_form(form, refused, "fleet/sign.html", **_shown(step, cls))
 
 
 def _act_of(step: Step) -> type[Act]:
@@ -168,15 +171,16 @@ def _tray(texts: Any) -> Tray:
         return tray(db, list(texts), stamp(access.now()))
 
 
-def _shown(step: Step) -> dict[str, Any]:
+def _shown(step: Step, cls: type[Act]) -> dict[str, Any]:
     return {
         "step": step,
         "out": _tray(step.out) if all(step.out) else None,
         "into": _tray(step.into) if all(step.into) else None,
-        "alone": _act_of(step) is RemovePair,
+        "alone": cls is RemovePair,
+        "into_empty": cls is InstallPair,
         "scanned": SCANNED,
     }
 
 
 def _sign_page(step: Step, form: Any) -> Response:
-    return render("fleet/sign.html", form=form, act=form.act_cls, **_shown(step))
+    return render("fleet/sign.html", form=form, act=form.act_cls, **_shown(step, form.act_cls))

@@ -1,6 +1,6 @@
 """Pairs, halves and unit types."""
 
-from flask import Blueprint, Response, abort, request
+from flask import Blueprint, Response, request
 
 from registry import access
 from registry.domain.units import GRADES, QUANTITIES, STATISTICS
@@ -9,7 +9,7 @@ from registry.queries import halves as halves_queries
 from registry.queries import pairings, units
 from registry.queries.pairings import PairPage
 from registry.web.fleet import found
-from registry.web.page import moment, render
+from registry.web.page import moment, not_known_then, render
 
 bp = Blueprint("units", __name__)
 PAGE = 100
@@ -35,7 +35,7 @@ def pair(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = pairings.pair_page(db, id_, at, known)
     if page is None:
-        abort(404)
+        raise not_known_then("pair")
     return render("units/pair.html", page=page, line=_line(page, at), at=at, past=past, grades=GRADES)
 
 
@@ -66,7 +66,7 @@ def half(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = units.half_page(db, id_, at, known)
     if page is None:
-        abort(404)
+        raise not_known_then("half")
     return render("units/half.html", page=page, at=at, past=past)
 
 

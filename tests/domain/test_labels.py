@@ -277,6 +277,7 @@ def test_a_serial_that_only_looks_a_little_like_fields_does_not_warn(serial):
 
 # ---- identity
 
+
 def test_construct_one_is_one_identity_however_the_label_spells_it():
     keys = {
         key("25SD0CVA5674A36458"),
@@ -363,6 +364,7 @@ def test_case_zeros_hyphens_and_inner_spaces_are_kept(value):
 
 # ---- plain text, typed text and scanners
 
+
 def test_a_bare_serial_asks_a_person():
     label = read_label("S0012345")
     assert label.candidates == (Candidate("plain", "S0012345"), Candidate("field", "0012345", "S"))
@@ -439,6 +441,7 @@ def test_a_bracket_without_a_known_letter_and_modifier_is_no_prefix(text):
 
 # ---- our own labels and web links
 
+
 def test_our_own_label_is_read_in_either_case():
     for text in ("HTTPS://PAIRS.EXAMPLE.ORG/I/K7Q2M9XD", "]Q1https://pairs.example.org/i/k7q2m9xd\r\n"):
         label = read_label(text, hosts=HOSTS)
@@ -472,6 +475,7 @@ def test_what_a_site_adds_to_a_web_link_is_left_alone():
 
 
 # ---- what a person adds
+
 
 def test_a_person_completes_a_bare_serial_with_maker_and_part():
     identity = complete(read_label("SN1"), maker=" Quenholt ", part="12-A", serial="SN1")
@@ -545,6 +549,7 @@ def test_equal_bare_serials_do_not_prove_that_two_scans_are_one_unit():
 
 # ---- near matches
 
+
 @pytest.mark.parametrize(
     ("one", "other", "warnings"),
     [
@@ -593,6 +598,7 @@ def test_near_matching_takes_any_text(one, other):
 
 
 # ---- dates and check digits
+
 
 @pytest.mark.parametrize(
     ("text", "form", "day"),

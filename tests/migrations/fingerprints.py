@@ -12,7 +12,10 @@ def made() -> dict[str, dict[str, str]]:
     """Engine -> the fingerprint of a database at head."""
     found = {}
     with tempfile.TemporaryDirectory() as folder, postgres.server(postgres.wheel_binaries()) as server:
-        urls = {"sqlite": f"sqlite:///{folder}/registry.sqlite3", "postgresql": server.url(server.new_database(), postgres.OWNER)}
+        urls = {
+            "sqlite": f"sqlite:///{folder}/registry.sqlite3",
+            "postgresql": server.url(server.new_database(), postgres.OWNER),
+        }
         for name, url in urls.items():
             engine = owner_engine(url)
             migrate(engine, application=postgres.APPLICATION if name == "postgresql" else None)

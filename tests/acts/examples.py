@@ -1,0 +1,92 @@
+"""One lawful example of every act, in the record that has been lived in (tests/models/lived.py)."""
+
+from typing import Any, NamedTuple
+
+from tests.cast import World
+
+
+class Example(NamedTuple):
+    """`by` may do it and `stranger` may not; `otherwise` are the same fields told differently."""
+
+    by: str
+    fields: dict[str, Any]
+    stranger: str | None = "anselm"
+    otherwise: dict[str, Any] | None = None
+    when: str = "18 09:00"
+
+
+_SENSOR = {
+    "kind": "sensor",
+    "unit_type": "reed",
+    "maker": "Ardlune",
+    "part": "RS-100",
+    "serial": "S-77",
+    "site": "shed",
+}
+_P2, _P5 = {"sensor_out": "p2 s", "electronics_out": "p2 e"}, {"sensor": "p5 s", "electronics": "p5 e"}
+_LEAK = {"start_mbar": "750", "start_c": "20.0", "end_mbar": "752.7", "end_c": "21.0", "hold_min": "30"}
+_ESD = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meter": "BT-04", "meter_due_on": "2026-09-01"}
+_NAME = {"private": {"name": "Lise"}}
+
+EXAMPLES: dict[str, Example] = {
+    # people
+    "add_person": Example("maren", {"role": "technician", **_NAME}, otherwise={"role": "auditor"}),
+    "rename_person": Example("maren", {"person": "ida", **_NAME}, otherwise={"person": "yusuf"}),
+    "give_role": Example("maren", {"person": "ida", "role": "verifier"}, otherwise={"role": "auditor"}),
+    "end_role": Example("maren", {"person": "ida", "role": "technician"}, otherwise={"person": "yusuf"}),
+    "record_training": Example("oda", {"person": "ida", "subject": "lifting", "trained_on": "2026-05-02"}, otherwise={"subject": "lithium"}),
+    "record_departure": Example("maren", {"person": "yusuf"}, otherwise={"person": "vera"}),
+    # sites and units
+    "add_site": Example("maren", {"site": "South quay", "kind": "shore"}, otherwise={"site": "North quay"}),
+    "add_station": Example("oda", {"site": "shed", "station": "Bench 9", "kind": "protected_area"}, otherwise={"station": "Bench 8"}),
+    "add_unit_type": Example("oda", {"maker": "Ardlune", "type_name": "Fescue", "sensor_part": "FS-1", "electronics_part": "FE-1", "accepts": ["letter"]}, otherwise={"type_name": "Marram"}),
+    "accept_statement": Example("oda", {"unit_type": "reed", "grade": "letter"}, otherwise={"grade": "acceptance_report"}),
+    "receive_half": Example("ida", _SENSOR, otherwise={"serial": "S-78"}),
+    "add_identity": Example("ida", {"half": "p1 s", "label": "S-99", "maker": "Ardlune", "part": "RS-100", "serial": "S-99"}, otherwise={"part": "RS-101"}),
+    "record_firmware": Example("ida", {"half": "p1 e", "firmware": "2.5.0"}, otherwise={"firmware": "2.5.1"}),
+    "note_fault": Example("ida", {"half": "p1 e", "words": "a loose screw"}, stranger=None, otherwise={"words": "two loose screws"}),
+    "retire_half": Example("piet", {"half": "lone s", "why": "worn out"}, otherwise={"half": "lone e"}),
+    "retire_vehicle": Example("piet", {"vehicle": "spare hull", "why": "sold"}, otherwise={"why": "lost"}),
+    # pairings
+    "record_pairing": Example("oda", {"pair": "new", "sensor": "lone s", "electronics": "lone e", "grade": "calibration_sheet", "statement": "ST-9", "stated_on": "2026-05-01"}, otherwise={"statement": "ST-8"}),
+    "end_pairing": Example("oda", {"pair": "p5", "why": "one half was lost"}, otherwise={"why": "scrapped"}),
+    # fleet
+    "add_vehicle": Example("piet", {"vehicle": "Sorrel", "hull_number": "HN-9", "hull": "torpedo", "length_m": "5", "site": "shed"}, otherwise={"hull_number": "HN-8"}),
+    "add_housing": Example("piet", {"vehicle": "teasel", "housing": "aft", "closing_method": "gasket"}, otherwise={"housing": "mast"}),
+    "add_bay": Example("piet", {"housing": "teasel forward", "letter": "C", "from_bow_m": "2", "accepts": ["reed"]}, otherwise={"letter": "D"}),
+    "accept_type": Example("oda", {"bay": "teasel A", "unit_type": "sedge"}, otherwise={"bay": "teasel B"}),
+    "stop_accepting_type": Example("oda", {"bay": "teasel A", "unit_type": "reed"}, otherwise={"bay": "teasel B"}),
+    "set_bay_use": Example("piet", {"bay": "teasel A", "use": "multibeam"}, otherwise={"use": "camera"}),
+    # handling
+    "sign_esd": Example("ida", {"station": "bench", **_ESD}, otherwise={"strap_mohm": "7.3"}),
+    "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),
+    # installs
+    "install_pair": Example("ida", {"bay": "burdock A", **_P5}, otherwise={"esd_signoff": "sign-off"}),
+    "remove_pair": Example("ida", {"bay": "burdock B", **_P2, "reason": "planned"}, otherwise={"reason": "repair"}),
+    "swap_pairs": Example("ida", {"bay": "burdock B", **_P2, "sensor_in": "p5 s", "electronics_in": "p5 e"}, otherwise={"reason": "repair"}),
+    "amend_times": Example("oda", {"changes": [{"act": "install 1", "instant": "installed", "at": "2026-05-10T09:45:00Z"}], "why": "read it again"}, otherwise={"why": "looked again"}),
+    # holds, sightings, moves
+    "place_hold": Example("ida", {"pair": "p5", "cause": "suspect", "reason": "it hummed"}, stranger=None, otherwise={"cause": "wet"}),
+    "release_hold": Example("rosa", {"hold": "hold", "reason": "dried", "evidence": "photo 12"}, otherwise={"reason": "dry"}),
+    "record_sighting": Example("anselm", {"bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"}, stranger="vera", otherwise={"words": "clean"}),
+    "settle_discrepancy": Example("piet", {"discrepancy": "discrepancy", "answer": "it was on the bench"}, otherwise={"answer": "it was on the shelf"}),
+    "move_halves": Example("piet", {"halves": ["lone s", "lone e"], "site": "vessel"}, otherwise={"halves": ["lone s"]}),
+    "move_vehicle": Example("piet", {"vehicle": "burdock", "site": "vessel"}, otherwise={"vehicle": "spare hull"}),
+    # openings
+    "open_housing": Example("ida", {"housing": "spare forward", "reason": "a look inside"}, otherwise={"reason": "a look"}),
+    "close_housing": Example("ida", {"housing": "teasel forward"}, otherwise={"words": "all well"}),
+    "record_leak_test": Example("ida", {"housing": "spare forward", **_LEAK}, otherwise={"hold_min": "40"}),
+    "record_knock": Example("ida", {"half": "p5 s", "words": "slipped on the bench"}, stranger=None, otherwise={"words": "fell"}),
+    "answer_recheck": Example("vera", {"recheck": "recheck", "answer": "nothing found"}, otherwise={"answer": "nothing"}),
+}  # fmt: skip
+#: The act that makes a registry: it has a world of its own (test_people.py).
+FIRST = "found_outfit"
+
+
+def example(world: World, act: str, **changed: Any) -> dict[str, Any]:
+    """The fields of the example as sent; `changed` fields are told differently."""
+    told = EXAMPLES[act]
+    sent = world.sent(act, told.when, **told.fields)
+    for change in sent.get("changes", []):
+        change["act"] = world.ids.get(change["act"], change["act"])
+    return sent | {name: world._known(value) for name, value in changed.items()}

@@ -1,0 +1,1 @@
+from tests.web.fixtures import *  # noqa: F403

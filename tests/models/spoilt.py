@@ -1,0 +1,162 @@
+"""For every constraint a row that is lawful but for the one thing that the constraint forbids."""
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import sqlalchemy as sa
+
+from registry.domain.holds import SUBJECTS
+from registry.models.base import closing_columns, metadata
+from registry.models.columns import Flag, Stamp
+from tests.models.fresh import closed, fresh
+from tests.models.hand import Hand, new_id
+
+NOWHERE = new_id("nowhere")
+
+
+class Spoilt(NamedTuple):
+    """`constraint` by its name; `close` fills in the closing columns first; `columns` then spoil the row. `also` are
+    constraints that forbid the same thing: they are dropped with it."""
+
+    constraint: str
+    table: str
+    columns: dict[str, Any]
+    close: bool = False
+    also: tuple[str, ...] = ()
+
+    def row(self, hand: Hand, ids: dict[str, str]) -> dict[str, Any]:
+        row = fresh(hand, self.table, ids)
+        if self.close:
+            row |= closed(self.table, ids, hand.seq)
+        values = {
+            name: value(hand) if callable(value) else ids.get(value, value) if isinstance(value, str) else value
+            for name, value in self.columns.items()
+        }
+        return row | values
+
+
+def on_engine(constraint: sa.Constraint, engine: str) -> bool:
+    """Whether this engine has the constraint."""
+    return constraint._ddl_if is None or constraint._ddl_if.dialect == engine
+
+
+def checks(engine: str) -> Iterator[Spoilt]:
+    """Every named CHECK this engine has."""
+    for table in metadata.sorted_tables:
+        for check in table.constraints:
+            if isinstance(check, sa.CheckConstraint) and check.name in _BY_HAND:
+                yield _BY_HAND[str(check.name)]
+            elif isinstance(check, sa.CheckConstraint) and on_engine(check, engine):
+                yield _generated(table, str(check.name), engine)
+
+
+def _generated(table: sa.Table, name: str, engine: str) -> Spoilt:
+    what = name.removeprefix(f"{table.name}_")
+    if what.endswith("_known"):
+        return Spoilt(name, table.name, {what.removesuffix("_known"): "unheard of"})
+    if what.endswith("_in_its_form"):
+        column = table.c[what.removesuffix("_in_its_form")]
+        # Another spelling, or another millennium, which still sorts as it should beside the row's other instant.
+        late = "closing" in column.info
+        instant = (
+            ("2026-09-01 09:00" if late else "2026-03-01 09:00")
+            if engine == "sqlite"
+            else "12026-01-01"
+            if late
+            else "1899-01-01"
+        )
+        day = "1 May 2026" if engine == "sqlite" else "1899-01-01"
+        value = 7 if isinstance(column.type, Flag) else instant if isinstance(column.type, Stamp) else day
+        return Spoilt(name, table.name, {column.name: value}, close="closing" in column.info)
+    since, until = table.info["stay"].since, table.info["stay"].until
+    offset = until.replace("_at", "_offset_min")
+    return {
+        "closed_by_a_later_entry": Spoilt(name, table.name, {"closed_seq": lambda hand: hand.seq - 1}, close=True),
+        "ends_after_it_begins": Spoilt(
+            name, table.name, {until: "2026-05-19T10:00:00.000000Z", since: "2026-05-19T10:00:00.000000Z"}, close=True
+        ),
+        "closed_as_a_whole": Spoilt(name, table.name, {offset: None}, close=True),
+    }[what]
+
+
+_BY_HAND = {
+    spoilt.constraint: spoilt
+    for spoilt in (
+        Spoilt("discrepancy_about_something", "discrepancy", {"bay_id": None, "half_id": None}),
+        Spoilt(
+            "hold_on_one_thing",
+            "hold",
+            {"half_id": "p1 s", "bay_id": "teasel A", "pairing_id": None, "vehicle_id": None},
+        ),
+        Spoilt("hold_released_by_another", "hold", {"released_by_id": "rosa", "placed_by_id": "rosa"}, close=True),
+        Spoilt("knock_of_one_thing", "knock", {"vehicle_id": "teasel", "half_id": "p1 s"}),
+        Spoilt("log_head_is_one_row", "log_head", {"one": 2}),
+        Spoilt("log_head_writing_is_yes_or_no", "log_head", {"one": 1, "writing": 7}),
+        Spoilt("log_rest_is_no_writing", "log_rest", {"writing": 1}),
+        Spoilt(
+            "pairing_of_one_half_of_each_kind", "pairing", {"electronics_id": "lone2 s", "electronics_kind": "sensor"}
+        ),
+        Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
+        Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
+        Spoilt("retirement_of_one_thing", "retirement", {"half_id": "lone s", "vehicle_id": "teasel"}),
+    )
+}
+
+
+def references() -> Iterator[Spoilt]:
+    """Every foreign key: a row that refers to nothing, or to something that is not what the rest of the row says."""
+    for table in metadata.sorted_tables:
+        for key in table.foreign_key_constraints:
+            columns = [element.parent for element in key.elements]
+            if key.deferrable:  # It is looked at when a transaction ends: test_database.py ends one.
+                continue
+            if len(columns) > 1:
+                yield _COMPOSITE[str(key.name)]
+                continue
+            name, column = str(key.name), columns[0]
+            subjects = _ONE_THING.get(table.name, ())
+            spoilt = {
+                **dict.fromkeys(subjects if column.name in subjects else ()),
+                column.name: 10**6 if isinstance(column.type, sa.Integer) else NOWHERE,
+            }
+            close = column.name == "closed_seq" or "closing" in column.info
+            if (
+                name == "fk_installation_span_seq"
+            ):  # A row is closed by no earlier entry: leave this one open, and voided.
+                spoilt |= {
+                    **dict.fromkeys((*closing_columns(table), "closed_seq")),
+                    "voided_seq": lambda hand: hand.seq,
+                }
+            yield Spoilt(name, table.name, spoilt, close, _WIDER.get(name, ()))
+
+
+#: Tables whose rows are about one thing out of several.
+_ONE_THING = {"hold": tuple(SUBJECTS), "knock": ("vehicle_id", "half_id"), "retirement": ("vehicle_id", "half_id")}
+#: References that a composite one repeats.
+_WIDER = {
+    "fk_bay_vehicle_id": ("bay_in_a_housing_of_its_vehicle",),
+    "fk_bay_housing_id": ("bay_in_a_housing_of_its_vehicle",),
+    "fk_pairing_unit_type_id": ("pairing_of_a_sensor_half", "pairing_of_an_electronics_half"),
+}
+_COMPOSITE = {
+    spoilt.constraint: spoilt
+    for spoilt in (
+        Spoilt(
+            "bay_in_a_housing_of_its_vehicle",
+            "bay",
+            {"vehicle_id": "teasel", "housing_id": "burdock forward", "letter": "Z"},
+        ),
+        Spoilt("installation_of_both_halves_of_a_pairing", "installation", {"electronics_id": "p4 e"}),
+        Spoilt("installation_span_of_its_installation", "installation_span", {"electronics_id": "p4 e"}),
+        Spoilt("pairing_of_a_sensor_half", "pairing", {"sensor_id": "p4 s"}),
+        Spoilt("pairing_of_an_electronics_half", "pairing", {"electronics_id": "odd e"}),
+    )
+}
+
+
+def uniques() -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """(constraint, table, columns) of every UNIQUE that a person could break, and every unique index."""
+    for table in metadata.sorted_tables:
+        for constraint in table.constraints:
+            if isinstance(constraint, sa.UniqueConstraint) and "says" in constraint.info:
+                yield str(constraint.name), table.name, tuple(column.name for column in constraint.columns)

@@ -1,0 +1,78 @@
+"""Every address there is, with something that is there: made from the routes themselves.
+
+A route with parts that this table does not know fails the tests that walk them all.
+"""
+
+from typing import NamedTuple
+
+from werkzeug.routing import Rule
+
+from tests.web.doors import Doors
+
+
+class Address(NamedTuple):
+    """One way to call one route."""
+
+    endpoint: str
+    method: str
+    path: str
+
+    @property
+    def is_api(self) -> bool:
+        return self.path.startswith("/api/")
+
+
+def parts(doors: Doors) -> dict[str, dict[str, str]]:
+    """Endpoint -> what stands for the variable parts of its address, in the registry that has been lived in."""
+    ids, bay, half = doors.world.ids, doors.code("teasel A"), doors.code("p1 s")
+    vehicle = doors.code("teasel")
+    return {
+        "static": {"filename": "look.css"},
+        "acts.do": {"name": "place_hold"},
+        "acts.done": {"name": "place_hold"},
+        "account.end_token": {"token_id": "0"},
+        "api.bay": {"ref": bay},
+        "api.entry": {"seq": "3"},
+        "api.half": {"ref": half},
+        "api.pair": {"ref": "p1"},
+        "api.pair_history": {"ref": "p1"},
+        "api.vehicle": {"ref": vehicle},
+        "fleet.bay": {"ref": bay},
+        "fleet.vehicle": {"ref": vehicle},
+        "handling.one": {"signoff_id": ids["sign-off"]},
+        "holds.one": {"hold_id": ids["hold"]},
+        "labels.svg": {"code": half},
+        "labels.png": {"code": half},
+        "log.one": {"seq": "3"},
+        "scan.labelled": {"code": half, "copy": "2"},
+        "swap.start": {"bay": bay},
+        "swap.lift": {"bay": bay},
+        "swap.seat": {"bay": bay},
+        "swap.sign": {"bay": bay},
+        "swap.signed": {"bay": bay},
+        "units.half": {"ref": half},
+        "units.pair": {"ref": "p1"},
+    }
+
+
+#: Questions that an address must bring along to be answered at all.
+QUERIES = {"api.resolved": "?text=p1", "api.where": "?thing=p1", "api.proof": "?seq=3"}
+
+
+def addresses(doors: Doors, *methods: str) -> list[Address]:
+    """Every route by each of these methods it takes."""
+    told = parts(doors)
+    found = []
+    for rule in doors.app.url_map.iter_rules():
+        path = filled(rule, told.get(rule.endpoint, {})) + QUERIES.get(rule.endpoint, "")
+        found += [Address(rule.endpoint, method, path) for method in sorted((rule.methods or set()) & set(methods))]
+    return sorted(found)
+
+
+def filled(rule: Rule, told: dict[str, str]) -> str:
+    path = rule.rule
+    for name in rule.arguments - set(rule.defaults or ()):
+        assert name in told, f"{rule.endpoint} is new here: say in tests/web/addresses.py what its {name} may be"
+        for form in (f"<{name}>", f"<int:{name}>", f"<path:{name}>"):
+            path = path.replace(form, told[name])
+    return path

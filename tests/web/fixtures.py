@@ -1,0 +1,173 @@
+"""Fixtures of the doors, shared by the folders that come through them.
+
+`doors` is the furnished registry of tests/cast.py with its doors open; `lived` the one that has been lived in
+(tests/web/lived.py), in which every act has a lawful example (tests/acts/examples.py). `untouched` is the latter,
+shared by the tests of one module, which may change nothing of the record.
+"""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from flask import Flask
+
+from registry import accounts
+from registry.app import create_app
+from registry.config import Settings
+from registry.instance import Instance
+from registry.models.database import Database, owner_engine
+from tests.cast import World
+from tests.web.doors import CHEAP, EVERYBODY, Doors, give_secrets
+from tests.web.lived import lived_in
+
+NAMES = (
+    "app",
+    "doors",
+    "doors_file",
+    "doors_on_postgres",
+    "house",
+    "house_of_the_untouched",
+    "lived",
+    "lived_file_of_doors",
+    "untouched",
+)
+__all__ = [*NAMES]
+
+
+class Made(NamedTuple):
+    """A database file that is whole, and the world that tells what is in it."""
+
+    path: Path
+    world: World
+
+
+class House(NamedTuple):
+    """A folder whose database is laid anew for every test. Its engines stay: what they have compiled need not be again."""
+
+    instance: Instance
+    database: Database
+    app: Flask
+
+    @classmethod
+    def built(cls, home: Path, app: Flask) -> "House":
+        instance = Instance(Settings.read({"PAIRBOOK_HOME": str(home)}))
+        return cls(instance, Database(instance.settings.database_url), app)
+
+    def open(self, made: Made, monkeypatch: pytest.MonkeyPatch) -> Doors:
+        self.shut()
+        path = self.instance.home / "registry.sqlite3"
+        for suffix in ("", "-wal", "-shm"):  # taken away and not overwritten: somebody may still have the old one open
+            path.with_name(path.name + suffix).unlink(missing_ok=True)
+        shutil.copy(made.path, path)
+        world = World(self.database, made.world.now, dict(made.world.ids))
+        world.dice.setstate(made.world.dice.getstate())
+        for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
+            monkeypatch.setitem(self.app.extensions, f"pairbook{name}", value)
+        monkeypatch.setattr(accounts, "hasher", lambda: CHEAP)
+        return Doors(world, self.instance, self.app, monkeypatch)
+
+    def shut(self) -> None:
+        self.database.dispose()
+        if "database" in vars(self.instance):
+            self.instance.database.dispose()
+
+
+@pytest.fixture(scope="session")
+def app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
+    """One application for the whole run: every test hands it a registry of its own."""
+    home = tmp_path_factory.mktemp("app")
+    return create_app(Instance(Settings.read({"PAIRBOOK_HOME": str(home)})))
+
+
+@pytest.fixture(scope="session")
+def house(app: Flask, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    built = House.built(tmp_path_factory.mktemp("house"), app)
+    yield built
+    built.shut()
+
+
+@pytest.fixture(scope="session")
+def house_of_the_untouched(app: Flask, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    built = House.built(tmp_path_factory.mktemp("untouched"), app)
+    yield built
+    built.shut()
+
+
+def made(source: tuple[Path, World], path: Path, *, grow: bool) -> Made:
+    """A copy of the furnished registry with secrets for everybody; `grow` lives in it first."""
+    shutil.copy(source[0], path)
+    database = Database(f"sqlite:///{path}")
+    world = World(database, source[1].now, dict(source[1].ids))
+    world.dice.setstate(source[1].dice.getstate())
+    if grow:
+        lived_in(world)
+    else:
+        for who in ("ida", "yusuf"):
+            world.ids[f"{who} signed"] = world.sign(who, "20 08:00").entry.id
+    give_secrets(world, EVERYBODY)
+    database.dispose()
+    _fold_in_the_log(path)
+    return Made(path, world)
+
+
+def _fold_in_the_log(path: Path) -> None:
+    """Write-ahead log into the file, so that a copy of the file alone is whole."""
+    engine = owner_engine(f"sqlite:///{path}")
+    with engine.connect() as db:
+        db.connection.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore[union-attr]
+    engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def doors_file(furnished_file: tuple[Path, World], tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return made(furnished_file, tmp_path_factory.mktemp("doors") / "registry.sqlite3", grow=False)
+
+
+@pytest.fixture(scope="session")
+def lived_file_of_doors(furnished_file: tuple[Path, World], tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return made(furnished_file, tmp_path_factory.mktemp("lived") / "registry.sqlite3", grow=True)
+
+
+@pytest.fixture
+def doors(doors_file: Made, house: House, monkeypatch: pytest.MonkeyPatch) -> Iterator[Doors]:
+    """The furnished registry with its doors open; ida and yusuf signed for ESD handling this morning
+    (`ida signed`, `yusuf signed`)."""
+    yield house.open(doors_file, monkeypatch)
+    house.shut()
+
+
+@pytest.fixture
+def lived(lived_file_of_doors: Made, house: House, monkeypatch: pytest.MonkeyPatch) -> Iterator[Doors]:
+    """The registry that has been lived in, with its doors open."""
+    yield house.open(lived_file_of_doors, monkeypatch)
+    house.shut()
+
+
+@pytest.fixture(scope="module")
+def untouched(lived_file_of_doors: Made, house_of_the_untouched: House) -> Iterator[Doors]:
+    """The registry that has been lived in, shared by the tests of one module, which may change nothing of the record."""
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        opened = house_of_the_untouched.open(lived_file_of_doors, monkeypatch)
+        before = opened.record()
+        yield opened
+        assert opened.record() == before, "a test of this module changed the record"
+        house_of_the_untouched.shut()
+
+
+@pytest.fixture
+def doors_on_postgres(
+    postgres_world: World, tmp_path: Path, app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Doors]:
+    """The furnished registry on PostgreSQL with its doors open, ida and yusuf signed this morning."""
+    world, url = postgres_world, postgres_world.database.url.render_as_string(hide_password=False)
+    instance = Instance(Settings.read({"PAIRBOOK_HOME": str(tmp_path), "PAIRBOOK_DATABASE_URL": url}))
+    for name, value in (("", instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
+        monkeypatch.setitem(app.extensions, f"pairbook{name}", value)
+    monkeypatch.setattr(accounts, "hasher", lambda: CHEAP)
+    for who in ("ida", "yusuf"):
+        world.ids[f"{who} signed"] = world.sign(who, "20 08:00").entry.id
+    give_secrets(world, EVERYBODY)
+    yield Doors(world, instance, app, monkeypatch)
+    instance.database.dispose()
