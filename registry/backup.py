@@ -172,25 +172,11 @@ def _take_keys(instance: Instance, folder: Path) -> None:
 
 def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report:
     if not (folder / DUMP).is_file():
-        raise Refused(
-            Reason(
-                "not_found",
-                f"{folder} holds no {DUMP}.",
-                "folder",
-                "Give a folder that `pairbook backup` made of a PostgreSQL registry.",
-            )
-        )
+        do = "Give a folder that `pairbook backup` made of a PostgreSQL registry."
+        raise Refused(Reason("not_found", f"{folder} holds no {DUMP}.", "folder", do))
     _verifier, point = _point(folder)
     owner = sa.make_url(instance.settings.owner_url)
-    engine = owner_engine(owner)
-    try:
-        with engine.connect() as db:
-            there = db.exec_driver_sql(
-                "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'public'"
-            ).scalar_one()
-            db.rollback()
-    finally:
-        engine.dispose()
+    there = _holds_tables(owner)
     if there and not replace:
         raise Refused(
             Reason(
@@ -228,6 +214,16 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
             )
         )
     return report
+
+
+def _holds_tables(owner: sa.URL) -> bool:
+    engine = owner_engine(owner)
+    count = "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'public'"
+    try:
+        with engine.connect() as db:
+            return bool(db.exec_driver_sql(count).scalar_one())
+    finally:
+        engine.dispose()
 
 
 def _run_tool(name: str, arguments: list[str]) -> None:

@@ -56,7 +56,6 @@ CODES: dict[str, Kind] = {
     "not_trained": Kind(NOT_NOW, overridable=True),
     "overlaps_history": Kind(NOT_NOW),
     "in_the_future": Kind(NOT_NOW),
-    "too_long_ago": Kind(SHAPE),
     "already_paired": Kind(NOT_NOW),
     "pair_ended": Kind(NOT_NOW),
     "already_known": Kind(NOT_NOW),

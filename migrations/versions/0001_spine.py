@@ -55,7 +55,7 @@ def rule(kind: str, name: str) -> str | None:
         return bounds.get(kind)
     if kind == "flags":
         return f"{name} IN (0, 1)"
-    real_day = f"date(substr({name}, 1, 10)) IS substr({name}, 1, 10)"
+    real_day = f"date(substr({name}, 1, 10), '+0 days') IS substr({name}, 1, 10)"
     size = f"length(CAST({name} AS BLOB)) = {27 if kind == 'instants' else 10}"
     hour = f" AND substr({name}, 12, 2) < '24'" if kind == "instants" else ""
     return f"{name} GLOB '{FORMS[kind]}' AND {size}{hour} AND {real_day}"

@@ -177,7 +177,7 @@ class AddBay(Act, name="add_bay", may=May.EQUIP | May.FLEET, says="Add a bay"):
 
 
 class AcceptType(Act, name="accept_type", may=May.EQUIP, says="Accept a type in a bay"):
-    """The bay's plate, plugs and supply fit this unit type, from the instant of the act on."""
+    """The bay’s plate, plugs and supply fit this unit type, from the instant of the act on."""
 
     bay: BayRef = Field(title="Bay")
     unit_type: TypeRef = Field(title="Unit type")
@@ -232,7 +232,7 @@ class StopAcceptingType(Act, name="stop_accepting_type", may=May.EQUIP, says="St
 
 
 class SetBayUse(Act, name="set_bay_use", may=May.EQUIP | May.FLEET, says="Set the use of a bay"):
-    """What a bay's heading is used for from now on, and how far it may be off."""
+    """What a bay’s heading is used for from now on, and how far it may be off."""
 
     bay: BayRef = Field(title="Bay")
     use: one_from(USES) = Field(title="Use")

@@ -173,7 +173,7 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
 
 
 class RecordDeparture(Act, name="record_departure", may=May.KEEP, says="Record that a person left"):
-    """Ends a person's account and roles. Their signatures stand, judged by their authority on the day."""
+    """Ends a person’s account and roles. Their signatures stand, judged by their authority on the day."""
 
     person: PersonRef = Field(title="Person")
 

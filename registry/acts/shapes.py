@@ -108,7 +108,7 @@ def _figure(value: Any) -> str:
 
 def _act_id(value: Any) -> str:
     if not isinstance(value, str) or not _UUID7.fullmatch(value):
-        raise wrong("An act's id is a UUID of version 7 in lower case.")
+        raise wrong("An act’s id is a UUID of version 7 in lower case.")
     return value
 
 

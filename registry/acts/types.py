@@ -36,7 +36,7 @@ class ClassLimit(BaseModel):
 
 
 class AddUnitType(Act, name="add_unit_type", may=May.EQUIP, says="Add a unit type"):
-    """A maker's type: the part numbers of its two halves, its class, and which statements prove a pair of it."""
+    """A maker’s type: the part numbers of its two halves, its class, and which statements prove a pair of it."""
 
     maker: Line = Field(title="Maker")
     type_name: Line = Field(title="Type")

@@ -16,8 +16,10 @@ def openapi() -> Response:
 
 @bp.post("/acts")
 def act() -> Response:
-    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry. Only by token: a signed-in
-    page signs with a PIN, on a page."""
+    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry.
+
+    Only by token: a signed-in page signs with a PIN, on a page.
+    """
     if not g.by_token:
         raise Refused(
             Reason(

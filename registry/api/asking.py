@@ -54,7 +54,7 @@ def body() -> dict[str, Any]:
 
 def number(name: str, default: int) -> int:
     text = request.args.get(name, str(default))
-    if not text.isascii() or not text.isdigit() or len(text) > 15:
+    if not text.isascii() or not text.isdigit() or len(text) > 18:
         raise Refused(Reason("wrong_form", f"{name} is a whole number.", name, "Send digits."))
     return int(text)
 

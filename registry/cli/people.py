@@ -4,7 +4,7 @@ import os
 
 import click
 
-from registry import accounts
+from registry import accounts, passwords
 from registry.cli.terminal import now, open_instance
 from registry.errors import Reason, Refused
 from registry.instance import Instance
@@ -38,7 +38,7 @@ def secret(name: str, kind: str) -> None:
     text = os.environ.get("PAIRBOOK_SECRET") or click.prompt(
         f"New {'PIN' if kind == 'pin' else kind} of {name}", hide_input=True, confirmation_prompt=True
     )
-    accounts.set_secrets(instance.database, person_id, {kind: text}, now())  # type: ignore[dict-item]
+    passwords.set_secrets(instance.database, person_id, {kind: text}, now())  # type: ignore[dict-item]
     click.echo(f"{name} has a new {'PIN' if kind == 'pin' else kind} from now on.")
 
 

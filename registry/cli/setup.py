@@ -16,7 +16,7 @@ def init(outfit: str | None, keeper: str | None, origin: str, label_host: str) -
     On PostgreSQL, PAIRBOOK_OWNER_URL names the role that owns the tables and PAIRBOOK_DATABASE_URL the role that
     requests run as; the second may do no more than the work needs.
     """
-    from registry import accounts
+    from registry import passwords
     from registry.acts.door import Signer
     from registry.acts.outfit import founding
     from registry.entering import enter
@@ -33,11 +33,11 @@ def init(outfit: str | None, keeper: str | None, origin: str, label_host: str) -
     keeper = keeper or click.prompt("Name of the first keeper")
     password = click.prompt("Keeper’s password", hide_input=True, confirmation_prompt=True)
     pin = click.prompt("Keeper’s PIN", hide_input=True, confirmation_prompt=True)
-    accounts.refuse_weak({"password": password, "pin": pin})
+    passwords.refuse_weak({"password": password, "pin": pin})
     told, person = founding(now(), dice.getrandbits, outfit=outfit, keeper=keeper, origin=origin, label_host=label_host)
     enter(instance, told, Signer(person, "command line"), now=now(), dice=dice)
     sign_head(instance)
-    accounts.set_secrets(instance.database, person, {"password": password, "pin": pin}, now())
+    passwords.set_secrets(instance.database, person, {"password": password, "pin": pin}, now())
     click.echo(f"The registry of {outfit} is in {instance.home}. Start it with `pairbook serve`.")
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import click
 from sqlalchemy.exc import SQLAlchemyError
 
-from registry import accounts, entering
+from registry import accounts, entering, passwords
 from registry.acts.door import Done, Signer
 from registry.config import Settings
 from registry.domain.times import UTC, read_day, read_instant, say, stamp, write_rfc3339
@@ -93,7 +93,7 @@ def signer_of(instance: Instance, who: str | None) -> Signer:
             )
         )
     pin = os.environ.get("PAIRBOOK_PIN") or click.prompt(f"PIN of {who}", hide_input=True, err=True)
-    accounts.check_secret(instance.database, person_id, "pin", pin, now())
+    passwords.check_secret(instance.database, person_id, "pin", pin, now())
     return Signer(person_id, VIA)
 
 

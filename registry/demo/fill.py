@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime
 
-from registry import accounts
+from registry import passwords
 from registry.acts import log
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
@@ -76,4 +76,4 @@ def _secrets(instance: Instance, hand: Hand) -> None:
         have = set(db.execute(credential.select().with_only_columns(credential.c.person_id)).scalars())
     for name, _role in SIGN_INS:
         if hand.ids[name] not in have:
-            accounts.set_secrets(instance.database, hand.ids[name], {"password": PASSWORD, "pin": PIN}, now)
+            passwords.set_secrets(instance.database, hand.ids[name], {"password": PASSWORD, "pin": PIN}, now)

@@ -177,9 +177,9 @@ def form_rules(name: str, type_: Any) -> dict[str, str]:
     """Engine -> what a column of instants, days or flags must look like there.
 
     SQLite keeps instants and days as text: another spelling would sort wrongly and slip past the overlap guards, and
-    a day that does not exist could not be read back. PostgreSQL knows instants no calendar shows.
+    a day that does not exist could not be read back (it is another day when none is added to it). PostgreSQL knows instants no calendar shows.
     """
-    real_day = f"date(substr({name}, 1, 10)) IS substr({name}, 1, 10)"
+    real_day = f"date(substr({name}, 1, 10), '+0 days') IS substr({name}, 1, 10)"
     if isinstance(type_, Stamp):
         bytes_ = f"length(CAST({name} AS BLOB)) = 27 AND substr({name}, 12, 2) < '24'"
         until = f"{name} >= '1900-01-01 00:00:00+00' AND {name} < '10000-01-01 00:00:00+00'"

@@ -17,7 +17,7 @@ unit_type = folded(
     maybe("serial_ports", sa.Integer),
     maybe("network_ports", sa.Integer),
     column("export_classification", sa.Text),
-    once("unit_type_name_once", "maker", "name", sentence="That maker's type is already in the registry."),
+    once("unit_type_name_once", "maker", "name", sentence="That maker’s type is already in the registry."),
 )
 
 class_limit = folded(

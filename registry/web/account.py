@@ -6,7 +6,7 @@ from flask import Blueprint, Response, flash, redirect, request, session, url_fo
 from flask_wtf import FlaskForm
 from wtforms import PasswordField, StringField
 
-from registry import access, accounts
+from registry import access, accounts, passwords
 from registry.errors import Refused
 from registry.web.page import render
 
@@ -24,7 +24,7 @@ class SignInForm(FlaskForm):
 class SecretForm(FlaskForm):
     current = PasswordField("Your password now")
     password = PasswordField(
-        "New password", description=f"{accounts.PASSWORD_LEAST} characters or more. Empty: stays as it is."
+        "New password", description=f"{passwords.PASSWORD_LEAST} characters or more. Empty: stays as it is."
     )
     pin = PasswordField(
         "New PIN",
@@ -91,10 +91,10 @@ def set_secrets() -> Response:
     form, who = SecretForm(), access.person()
     database, now = access.instance().database, access.now()
     try:
-        accounts.check_secret(database, who.id, "password", form.current.data or "", now)
-        told: dict[accounts.Secret, str] = {kind: form[kind].data for kind in ("password", "pin") if form[kind].data}
+        passwords.check_secret(database, who.id, "password", form.current.data or "", now)
+        told: dict[passwords.Secret, str] = {kind: form[kind].data for kind in ("password", "pin") if form[kind].data}
         if told:
-            accounts.set_secrets(database, who.id, told, now, by=who.id, keep=session.get("key"))
+            passwords.set_secrets(database, who.id, told, now, by=who.id, keep=session.get("key"))
     except Refused as refused:
         return _me(form, refused)
     for kind in told:
@@ -108,7 +108,7 @@ def make_token() -> Response:
     form, who = TokenForm(), access.person()
     database, now = access.instance().database, access.now()
     try:
-        accounts.check_secret(database, who.id, "password", form.password_now.data or "", now)
+        passwords.check_secret(database, who.id, "password", form.password_now.data or "", now)
     except Refused as refused:
         return _me(SecretForm(formdata=None), refused, token_form=form)
     made = accounts.make_token(database, who.id, (form.label.data or "").strip() or "no name", now)

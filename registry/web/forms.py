@@ -6,10 +6,9 @@ An empty entry is left out of what is sent, so that the act's own defaults hold.
 import re
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, cast, get_args, get_origin
+from typing import Any, cast, get_origin
 
 from flask_wtf import FlaskForm
-from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from wtforms import (
     BooleanField,
@@ -21,25 +20,18 @@ from wtforms import (
     PasswordField,
     SelectField,
     SelectMultipleField,
-    StringField,
-    TextAreaField,
 )
-from wtforms.fields.choices import SelectChoice
-from wtforms.widgets import CheckboxInput, ListWidget
 
 from registry.acts import shapes
 from registry.acts.act import Act, Deed
-from registry.acts.shapes import Choices, Reference
 from registry.domain.texts import is_id
 from registry.errors import Reason
+from registry.web.fields import fields_of, instant_field, is_choice, options, peeled
 
 #: Fields every form has or handles itself.
 OWN = ("id", "happened_at", "seen")
 #: Told of a deed only where it matters: folded away beneath the rest.
 ASIDE = ("done_by", "second", "already_done", "why_out_of_order")
-#: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
-CHOSEN = frozenset({"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff"})
-BLANK_ROWS = 3
 _WHOLE = re.compile(r"-?\d{1,15}", re.ASCII)
 
 
@@ -102,15 +94,15 @@ class ActForm(FlaskForm):
 def form_for(cls: type[Act]) -> type[ActForm]:
     """The form class of an act."""
     fields: dict[str, Any] = {"act_cls": cls, "id": HiddenField(), "seen": HiddenField()}
-    fields |= _fields_of(cls, skip={"id", "seen", "happened_at", *ASIDE, *_looked_up(cls)})
+    fields |= fields_of(cls, skip={"id", "seen", "happened_at", *ASIDE, *_looked_up(cls)})
     if cls.private:
-        fields["private"] = FormField(type(f"{cls.__name__}Private", (Form,), _fields_of(cls.private)), label="")
+        fields["private"] = FormField(type(f"{cls.__name__}Private", (Form,), fields_of(cls.private)), label="")
     info = cls.model_fields["happened_at"]
-    fields["happened_at"] = _instant_field(
+    fields["happened_at"] = instant_field(
         info.title or "Done at", "Empty: now. Fill it in if you are entering this later; UTC."
     )
     if issubclass(cls, Deed):
-        fields |= _fields_of(cls, only=set(ASIDE))
+        fields |= fields_of(cls, only=set(ASIDE))
         fields["second_pin"] = PasswordField(
             "PIN of the second person", render_kw={"inputmode": "numeric", "autocomplete": "off"}
         )
@@ -128,115 +120,6 @@ def _looked_up(cls: type[Act]) -> set[str]:
     }
 
 
-def _fields_of(
-    model: type[BaseModel], *, skip: set[str] = frozenset(), only: set[str] | None = None
-) -> dict[str, Field]:  # type: ignore[assignment]
-    names = [name for name in model.model_fields if name not in skip and (only is None or name in only)]
-    return {name: _field(name, model.model_fields[name]) for name in names}
-
-
-def _field(name: str, info: FieldInfo) -> Field:
-    label, hint = info.title or name, info.description or ""
-    annotation, marks = _peeled(info.annotation, list(info.metadata))
-    if get_origin(annotation) is list:
-        return _list_field(label, hint, get_args(annotation)[0])
-    choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
-    if choices:
-        blank = [] if info.is_required() or info.default is not None else [("", "—")]
-        default = info.default if isinstance(info.default, str) else None
-        return SelectField(
-            label,
-            description=hint,
-            choices=_options([*blank, *choices.labels.items()]),
-            default=default,
-            validate_choice=False,
-        )
-    reference = next((mark for mark in marks if isinstance(mark, Reference)), None)
-    if reference:
-        return _reference_field(label, hint, reference, required=info.is_required())
-    if annotation is bool:
-        return BooleanField(label, description=hint)
-    if annotation is int:
-        return StringField(
-            label,
-            description=hint,
-            render_kw={"inputmode": "numeric", "class": "number"},
-            default="" if info.default is None or info.is_required() else str(info.default),
-        )
-    if shapes.shape_of(marks) == "when":
-        return _instant_field(label, hint)
-    return _text_field(label, hint, marks, info)
-
-
-def _peeled(annotation: Any, marks: list[Any]) -> tuple[Any, list[Any]]:
-    """The type inside `X | None` and `Annotated[X, …]`, and every mark on the way."""
-    while True:
-        if hasattr(annotation, "__metadata__"):
-            marks += annotation.__metadata__
-            annotation = annotation.__origin__
-        elif type(None) in get_args(annotation) and get_origin(annotation) is not list:
-            annotation = next(part for part in get_args(annotation) if part is not type(None))
-        else:
-            return annotation, marks
-
-
-def _list_field(label: str, hint: str, inner: Any) -> Field:
-    inner, marks = _peeled(inner, [])
-    if isinstance(inner, type) and issubclass(inner, BaseModel):
-        row = type(f"{inner.__name__}Row", (Form,), {"model": inner, **_fields_of(inner)})
-        return FieldList(FormField(row), label, description=hint, min_entries=BLANK_ROWS)
-    choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
-    if choices:
-        return SelectMultipleField(
-            label,
-            description=hint,
-            choices=_options(choices.labels.items()),
-            validate_choice=False,
-            option_widget=CheckboxInput(),
-            widget=ListWidget(prefix_label=False),
-        )
-    return TextAreaField(label, description=hint or "One a line.", render_kw={"rows": 4, "class": "lines"})
-
-
-def _reference_field(label: str, hint: str, reference: Reference, *, required: bool) -> Field:
-    if reference.kind in CHOSEN:
-        return SelectField(
-            label,
-            description=hint,
-            choices=_options([("", "—")]),
-            validate_choice=False,
-            render_kw={"data-kind": reference.kind},
-        )
-    kind = {
-        "autocomplete": "off",
-        "autocapitalize": "characters",
-        "spellcheck": "false",
-        "data-kind": reference.kind,
-        "class": "scanned",
-    }
-    return StringField(label, description=hint, render_kw=kind)
-
-
-def _instant_field(label: str, hint: str) -> Field:
-    return StringField(label, description=hint, render_kw={"type": "datetime-local", "step": "1"})
-
-
-def _text_field(label: str, hint: str, marks: list[Any], info: FieldInfo) -> Field:
-    default = info.default if isinstance(info.default, str) else None
-    if shapes.shape_of(marks) == "day":
-        return StringField(label, description=hint, render_kw={"type": "date"}, default=default)
-    if shapes.shape_of(marks) == "figure":
-        return StringField(
-            label,
-            description=hint,
-            render_kw={"inputmode": "decimal", "autocomplete": "off", "class": "number"},
-            default=default,
-        )
-    if shapes.shape_of(marks) == "long":
-        return TextAreaField(label, description=hint, render_kw={"rows": 3}, default=default)
-    return StringField(label, description=hint, default=default, render_kw={"autocomplete": "off"})
-
-
 def _values(form: Any, model: Any) -> dict[str, Any]:
     """What was filled in, in the forms the model wants."""
     found: dict[str, Any] = {}
@@ -251,7 +134,7 @@ def _values(form: Any, model: Any) -> dict[str, Any]:
 
 
 def _value(field: Field, info: FieldInfo) -> Any:
-    annotation, marks = _peeled(info.annotation, list(info.metadata))
+    annotation, marks = peeled(info.annotation, list(info.metadata))
     if isinstance(field, BooleanField):
         return True if field.data else None
     if isinstance(field, FieldList):
@@ -269,16 +152,15 @@ def _value(field: Field, info: FieldInfo) -> Any:
 
 
 def _filled_rows(field: FieldList) -> list[FormField]:
-    """The rows in which more is filled in than their preselected choices, in the order they are sent."""
-    return [
-        entry
-        for entry in field.entries
-        if any(not _is_choice(entry.form.model.model_fields[name]) for name in _values(entry.form, entry.form.model))
-    ]
+    """The rows in which more is filled in than the form itself put there, in the order they are sent."""
+    return [entry for entry in field.entries if _is_filled(entry.form)]
 
 
-def _is_choice(info: FieldInfo) -> bool:
-    return any(isinstance(mark, Choices) for mark in _peeled(info.annotation, list(info.metadata))[1])
+def _is_filled(row: Any) -> bool:
+    fields = row.model.model_fields
+    return any(
+        not is_choice(fields[name]) and value != fields[name].default for name, value in _values(row, row.model).items()
+    )
 
 
 def _whole(text: str) -> Any:
@@ -303,11 +185,7 @@ def fill(form: ActForm, choices: Mapping[str, list[tuple[str, str]]]) -> None:
             listed = choices.get(kind, [])
             kept = field.data if field.data and field.data not in dict(listed) else None
             words = "as chosen before, no longer in the list" if is_id(kept or "") else kept
-            field.choices = _options([("", "—"), *([(kept, words)] if kept else []), *listed])
-
-
-def _options(pairs: Iterable[tuple[str, str]]) -> list[SelectChoice]:
-    return [SelectChoice(value, words) for value, words in pairs]
+            field.choices = options([("", "—"), *([(kept, words)] if kept else []), *listed])
 
 
 def attributes(field: Field, choices: Mapping[str, list[tuple[str, str]]]) -> dict[str, str]:

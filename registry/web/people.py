@@ -2,7 +2,7 @@
 
 from flask import Blueprint, Response, flash, redirect, request, session, url_for
 
-from registry import access, accounts
+from registry import access, accounts, passwords
 from registry.domain.fleet import SITE_KINDS
 from registry.domain.handling import STATION_KINDS
 from registry.domain.people import ROLES, TRAINING, May
@@ -42,8 +42,8 @@ def set_secret() -> Response:
             )
         me = access.person()
         keep = session.get("key") if who == me.id else None
-        told: dict[accounts.Secret, str] = {kind: secret}  # type: ignore[dict-item]
-        accounts.set_secrets(access.instance().database, who, told, access.now(), by=me.id, keep=keep)
+        told: dict[passwords.Secret, str] = {kind: secret}  # type: ignore[dict-item]
+        passwords.set_secrets(access.instance().database, who, told, access.now(), by=me.id, keep=keep)
     except Refused as refused:
         return _people(refused)
     flash(f"{known.name} has a new {'PIN' if kind == 'pin' else 'password'} from now on.")

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from registry import access, accounts, entering
+from registry import access, entering, passwords
 from registry.acts import log, references
 from registry.acts.act import Act
 from registry.acts.door import Answer, Done, Signer
@@ -109,7 +109,7 @@ def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
 
 def _check_pin(person_id: str, pin: str, field: str) -> None:
     try:
-        accounts.check_secret(access.instance().database, person_id, "pin", pin, access.now())
+        passwords.check_secret(access.instance().database, person_id, "pin", pin, access.now())
     except Refused as refused:
         raise Refused(*(Reason(r.code, r.message, field, r.next) for r in refused.reasons)) from None
 

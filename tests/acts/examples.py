@@ -87,6 +87,6 @@ def example(world: World, act: str, **changed: Any) -> dict[str, Any]:
     """The fields of the example as sent; `changed` fields are told differently."""
     told = EXAMPLES[act]
     sent = world.sent(act, told.when, **told.fields)
-    for change in sent.get("changes", []):
-        change["act"] = world.ids.get(change["act"], change["act"])
+    if "changes" in sent:
+        sent["changes"] = [row | {"act": world.ids.get(row["act"], row["act"])} for row in sent["changes"]]
     return sent | {name: world._known(value) for name, value in changed.items()}

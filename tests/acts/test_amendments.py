@@ -129,3 +129,10 @@ def test_an_offset_is_kept_with_the_instant_as_it_really_was(stays: Stage):
     )
     row = next(row for row in stays.rows("installation_span", pairing_id="p3") if row.voided_seq is None)
     assert (row.installed_at, row.installed_offset_min) == ("2026-05-10T10:15:00.000000Z", 120)
+
+
+def test_one_instant_told_twice_in_one_amendment_is_refused(stage: Stage):
+
+    act = stage.install("p1").entry.id
+    changes = [{"act": act, "instant": "installed", "at": f"2026-05-10T09:{minute}:00Z"} for minute in (10, 20)]
+    assert stage.refusal(stage.sent("amend_times", "20 09:00", changes=changes, why="read the clock wrong"), "oda")

@@ -90,3 +90,11 @@ def test_a_vehicle_begins_at_its_site(stage: Stage):
         "2026-05-10T12:00:00.000000Z",
         done.entry.id,
     )
+
+
+def test_a_type_is_not_accepted_into_a_time_it_was_accepted(stage: Stage):
+
+    stage.do("stop_accepting_type", "10 09:00", by="oda", bay="teasel A", unit_type="reed")
+    assert stage.refusal(stage.sent("accept_type", "9 09:00", bay="teasel A", unit_type="reed"), "oda") == {
+        "overlaps_history": "happened_at"
+    }

@@ -333,3 +333,16 @@ def test_a_page_that_is_older_than_what_it_shows_is_stale(stage: Stage):
     stage.install("p1")
     assert stage.refusal(lift(stage, "p1 s", "p1 e", seen=before)) == {"stale": None}
     stage.send(lift(stage, "p1 s", "p1 e", seen=stage.size()))
+
+
+@pytest.mark.parametrize("act", ["install_pair", "swap_pairs"])
+def test_halves_scanned_into_each_others_field_are_seated_all_the_same(act: str, stages: Stage):
+    """A phone scans in any order, and the halves say themselves which is which."""
+    stages.install("p1", "teasel B")
+    suffix, bay = ("", "teasel A") if act == "install_pair" else ("_in", "teasel B")
+    fields = {f"sensor{suffix}": "p2 e", f"electronics{suffix}": "p2 s"}
+    out = {"sensor_out": "p1 e", "electronics_out": "p1 s"} if suffix else {}
+    stages.do(act, "10 11:00", bay=bay, **fields, **out)
+    span = stages.row("installation_span", pairing_id="p2")
+    assert (span.sensor_id, span.electronics_id) == (stages.ids["p2 s"], stages.ids["p2 e"])
+    assert stages.unlike() == []

@@ -77,3 +77,14 @@ def test_where_a_half_was_and_what_was_known_of_it_are_two_questions(stages: Sta
 def test_nowhere_is_said_in_words(stage: Stage):
     assert where(stage, "p1 s", "2024-01-01T00:00:00.000000Z") == "place not recorded"
     assert whereabouts(stage.db, [], "2024-01-01T00:00:00.000000Z") == {}
+
+
+def test_a_half_whose_stay_ended_unplaced_is_not_said_to_lie_where_it_lay_before(stages: Stage):
+    """What came out of Teasel A was p2, so nobody knows where p1 is."""
+    stages.install("p1")
+    stages.do(
+        "remove_pair", "10 12:00", bay="teasel A", sensor_out="p2 s", electronics_out="p2 e", reason="planned",
+        already_done=True, why_out_of_order="found so",
+    )  # fmt: skip
+    half = stages.ids["p1 s"]
+    assert whereabouts(stages.db, [half], "2026-05-20T12:00:00.000000Z")[half].say() == "place not recorded"

@@ -146,3 +146,66 @@ def test_the_cast_has_every_role():
         "auditor",
         "verifier",
     }
+
+
+FIRSTS = {
+    "add_site": {"site": "Shed", "kind": "shore"},
+    "add_person": {"private": {"name": "Mallory"}, "role": "keeper"},
+    "add_unit_type": {
+        "maker": "Ardlune",
+        "type_name": "Reed",
+        "sensor_part": "S",
+        "electronics_part": "E",
+        "accepts": ["letter"],
+    },
+}
+
+
+@pytest.mark.parametrize("act", FIRSTS)
+def test_nothing_but_founding_can_be_first(act: str, empty: World):
+
+    empty.ids["mallory"] = empty.new_id()
+    told = empty.refused(act, "2025-01-02T08:00:00Z", by="mallory", **FIRSTS[act])
+    assert set(told) & {"not_allowed", "not_found"}
+
+
+@pytest.mark.parametrize("host", ["two words", "a+b", "https://x", "x/y", "-"])
+def test_a_host_that_no_label_can_bear_is_refused(host: str, empty: World):
+
+    empty.ids["maren"] = empty.new_id()
+    told = empty.refused(
+        "found_outfit",
+        "2025-01-02T08:00:00Z",
+        by="maren",
+        outfit="Test Shed",
+        label_host=host,
+        private={"name": "Maren"},
+    )
+    assert set(told) == {"wrong_form"}
+
+
+def test_a_role_is_not_given_into_a_time_it_was_held(stage: Stage):
+
+    stage.do("end_role", "10 09:00", by="maren", person="ida", role="technician")
+    assert stage.refusal(stage.sent("give_role", "9 09:00", person="ida", role="technician"), "maren") == {
+        "overlaps_history": "happened_at"
+    }
+
+
+def test_a_name_or_badge_another_has_is_refused_when_it_changes(stage: Stage):
+
+    stage.do("rename_person", by="maren", person="ida", private={"name": "Ida", "badge": "B-1"})
+    assert stage.refusal(stage.sent("rename_person", person="ida", private={"name": "Yusuf"}), "maren") == {
+        "already_known": "private.name"
+    }
+    assert stage.refusal(
+        stage.sent("rename_person", person="yusuf", private={"name": "Yusuf", "badge": "B-1"}), "maren"
+    ) == {"already_known": "private.badge"}
+    assert stage.refusal(stage.sent("add_person", private={"name": "Lise", "badge": "B-1"}), "maren") == {
+        "already_known": "private.badge"
+    }
+
+
+def test_the_last_keeper_cannot_stop_being_one(stage: Stage):
+
+    assert stage.refusal(stage.sent("end_role", "11 09:00", person="maren", role="keeper"), "maren")

@@ -117,3 +117,19 @@ def test_firmware_and_faults_are_lines_in_the_diary_of_a_half(stage: Stage):
     assert stage.row("firmware", id=firmware.entry.id).version == "2.5.0"
     assert stage.row("fault", id=fault.entry.id).words == "a loose screw"
     stage.install("p1", when="10 10:00")  # Neither stops anything.
+
+
+def test_a_grade_named_twice_is_accepted_once(stage: Stage):
+
+    parts = {"maker": "Ardlune", "type_name": "Fescue", "sensor_part": "FS-1", "electronics_part": "FE-1"}
+    done = stage.do("add_unit_type", by="oda", accepts=["letter", "letter"], **parts)
+    assert len(stage.rows("accepted_statement", unit_type_id=done.entry.id)) == 1
+
+
+def test_a_half_is_not_retired_before_it_came_out(stage: Stage):
+
+    stage.install("p1")
+    stage.remove("p1", when="10 15:00")
+    assert stage.refusal(stage.sent("retire_half", "10 12:00", half="p1 s", why="worn"), "piet") == {
+        "overlaps_history": "happened_at"
+    }

@@ -250,3 +250,20 @@ def test_every_act_of_the_catalogue_was_sent(untouched: Doors):
     assert set(EXAMPLES) | {"found_outfit"} == set(ACTS)
     sent = untouched.world.sent("found_outfit", outfit="Second", private={"name": "Zoe"})
     assert codes_of(untouched.api("maren").act(sent)) == ["already_known"]
+
+
+@pytest.mark.parametrize("path", ["/acts", "/acts/check", "/match"])
+def test_brackets_without_end_are_refused(path: str, untouched: Doors):
+    api = untouched.api("ida")
+    deep = '{"labels":' + "[" * 100_000 + "]" * 100_000 + "}"
+    answer = api.post(path, data=deep, content_type="application/json")
+    assert answer.status_code in (400, 422)
+    assert codes_of(answer)
+
+
+@pytest.mark.parametrize("version", [None, True, []])
+def test_a_version_that_is_not_a_number_is_told_without_words_of_a_programming_language(
+    version: object, untouched: Doors
+):
+    answer = untouched.api("ida").act({"act": "note_fault", "version": version})
+    assert not any(word in answer.json["detail"] for word in ("None", "True", "[]"))

@@ -245,3 +245,12 @@ def test_a_time_that_cannot_be_is_refused(path: str, query: dict[str, str], unto
     answer = untouched.api("piet").get(path, **query)
     assert (answer.status_code, codes_of(answer)) == (422, ["wrong_form"])
     assert answer.json["reasons"][0]["field"] == next(iter(query))
+
+
+def test_half_a_character_in_a_scan_is_answered(untouched: Doors):
+    assert untouched.api("ida").post("/match", {"labels": ["\ud800", "p1"]}).status_code in (200, 422)
+
+
+def test_a_half_that_was_not_received_yet_is_not_found(untouched: Doors):
+    answer = untouched.api("ida").get("/halves/S-p1", at="2001-01-01T00:00:00Z")
+    assert (answer.status_code, codes_of(answer)) == (404, ["not_found"])

@@ -204,14 +204,14 @@ def fold_and_verify(world: World) -> None:
 
 def page_against_queries(world: World, folder: Path) -> tuple[float, float]:
     """The fleet page as a signed-in person gets it, and the queries alone that it shows."""
-    from registry import accounts
+    from registry import accounts, passwords
 
     world.database.dispose()
     url = f"sqlite:///{world.database.url.database}"
     instance = Instance(Settings.read({"PAIRBOOK_HOME": str(folder / "home"), "PAIRBOOK_DATABASE_URL": url}))
     (folder / "home").mkdir()
     app = create_app(instance, testing_clock=lambda: world.now)
-    accounts.set_secrets(instance.database, world.ids["piet"], {"password": "three unrelated words"}, world.now)
+    passwords.set_secrets(instance.database, world.ids["piet"], {"password": "three unrelated words"}, world.now)
     _id, key = accounts.sign_in(instance.database, "Piet", "three unrelated words", world.now)
     client = app.test_client()
     with client.session_transaction() as session:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from click.testing import Result
 
-from registry import accounts
+from registry import passwords
 from tests.web.doors import CHEAP, environment, run_command
 
 __all__ = ["ANCHOR", "Shell", "demo_home", "shell", "table_contents"]
@@ -23,7 +23,7 @@ class Shell:
 
     def __init__(self, home: Path, monkeypatch: pytest.MonkeyPatch):
         self.home, self._monkeypatch = home, monkeypatch
-        monkeypatch.setattr(accounts, "hasher", lambda: CHEAP)
+        monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)
 
     def __call__(self, *words: str, stdin: str | None = None, **env: str) -> Result:
         return run_command(self._monkeypatch, lambda: NOON, *words, stdin=stdin, **(environment(self.home) | env))

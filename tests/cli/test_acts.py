@@ -191,3 +191,23 @@ def test_a_field_given_twice_is_a_list(lived: Doors):
         who="piet",
     )
     assert len(json.loads(result.stdout)["entry"]["body"]["halves"]) == 2
+
+
+@pytest.mark.parametrize("text", ["[]", '"x"', "7", "null", '{"act": {}}', '{"act": ["note_fault"]}', "[" * 200_000])
+def test_json_that_is_no_act_is_refused(text: str, untouched: Doors):
+    for command in ("act", "check"):
+        result = untouched.cli(command, "-", who="ida", stdin=text)
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert (
+            "(not_json)" in result.stderr or "(unknown_act [act])" in result.stderr or "(wrong_form)" in result.stderr
+        )
+
+
+@pytest.mark.parametrize("word", ["offset_min=²", "offset_min=--5"])
+def test_digits_that_are_none_are_refused(word: str, untouched: Doors):
+    result = untouched.cli("act", "add_site", "site=X", "kind=shore", word, who="maren")
+    assert (result.exit_code, "(wrong_form [offset_min])" in result.stderr) == (1, True)
+
+
+def test_a_field_that_is_told_in_two_ways_is_a_wrong_call_or_refused(untouched: Doors):
+    assert untouched.cli("act", "note_fault", "half=x", "half.y=z", who="ida").exit_code in (1, 2)

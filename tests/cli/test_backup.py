@@ -163,3 +163,24 @@ def test_a_backup_taken_while_others_write_is_one_moment(doors: Doors, tmp_path:
         stop.set()
         writer.join()
     assert [result.exit_code for result in results] == [0, 0, 0], [result.stderr for result in results]
+
+
+@pytest.mark.parametrize("name", ["checkpoint.txt", "log.pub"])
+@pytest.mark.parametrize("text", [None, "", "nonsense", "a+b+c"])
+def test_a_backup_whose_checkpoint_or_key_is_no_longer_one_is_refused(
+    name: str, text: str | None, doors: Doors, tmp_path: Path
+):
+    doors.cli("checkpoint")
+    assert doors.cli("backup", str(tmp_path / "kept")).exit_code == 0
+    if text is None:
+        (tmp_path / "kept" / name).unlink()
+    else:
+        (tmp_path / "kept" / name).write_text(text, encoding="utf-8")
+    home = tmp_path / "other"
+    result = doors.cli(
+        "restore",
+        str(tmp_path / "kept"),
+        PAIRBOOK_HOME=str(home),
+        PAIRBOOK_DATABASE_URL=f"sqlite:///{home}/registry.sqlite3",
+    )
+    assert (result.exit_code, result.stderr.startswith("Refused.")) == (1, True)

@@ -93,3 +93,20 @@ def test_a_dump_that_was_spoilt_is_refused(
     result = doors.cli("restore", str(tmp_path / "kept"), **there)
     assert (result.exit_code, result.stdout) == (1, "")
     assert "pg_restore gave up:" in result.stderr
+
+
+@pytest.mark.postgres
+def test_a_spoilt_dump_leaves_the_database_that_is_there_as_it_is(doors_on_postgres: Doors, tmp_path: Path):
+    doors = doors_on_postgres
+    url = doors.world.database.url
+    settings = {
+        "PAIRBOOK_DATABASE_URL": url.render_as_string(hide_password=False),
+        "PAIRBOOK_OWNER_URL": url.set(username=postgres.OWNER).render_as_string(hide_password=False),
+        "PAIRBOOK_PG_BIN": str(postgres.wheel_binaries()),
+    }
+    assert doors.cli("backup", str(tmp_path / "kept"), **settings).exit_code == 0
+    dump = tmp_path / "kept" / "registry.pgdump"
+    dump.write_bytes(dump.read_bytes()[:-9000])
+    before = doors.record()
+    assert doors.cli("restore", str(tmp_path / "kept"), "--replace", **settings).exit_code == 1
+    assert doors.record() == before

@@ -141,3 +141,8 @@ def test_a_time_that_cannot_be_is_a_wrong_call(words: tuple[str, ...], turn: tup
     result = untouched.cli(*words, *turn)
     assert (result.exit_code, result.stdout) == (2, "")
     assert turn[0] in result.stderr
+
+
+def test_a_code_is_written_in_two_groups_of_four(untouched: Doors):
+    code = untouched.code("p1 s")
+    assert f"{code[:4]}\u202f{code[4:]}" in untouched.cli("where", "p1").stdout

@@ -158,3 +158,27 @@ def test_the_demo_verifies_strictly(demo: Shell):
     result = demo("verify", "--strict")
     assert (result.exit_code, result.stderr) == (0, "")
     assert result.stdout.startswith("Everything holds: 471 entries")
+
+
+@pytest.mark.parametrize("origin", ["AB", "0123"])
+def test_two_characters_cannot_begin_a_code(origin: str, shell: Shell):
+    result = shell(*FOUND, "--origin", origin, stdin=SECRETS)
+    assert (result.exit_code, "(wrong_form [origin])" in result.stderr) == (1, True)
+
+
+@pytest.mark.parametrize(
+    "answers", ["short\nshort\n2846\n2846\n", "three unrelated words\nthree unrelated words\n1111\n1111\n"]
+)
+def test_a_keeper_with_a_weak_secret_is_refused_before_anything_is_founded(answers: str, shell: Shell):
+    """It says `Refused. Nothing was written.`: then nothing may have been, and it does not end with 0."""
+    result = shell(*FOUND, stdin=answers)
+    assert "Refused. Nothing was written." in result.stderr
+    assert table_contents(shell.database)["log_entry"] == []
+    assert result.exit_code == 1
+
+
+@pytest.mark.parametrize("url", ["mysql://localhost/x", "nonsense", "postgresql://nobody@127.0.0.1:1/nothing"])
+def test_a_database_that_cannot_be_opened_is_told_without_a_trace(url: str, shell: Shell):
+    for words in (("fleet",), ("init", "--outfit", "X", "--keeper", "Y")):
+        result = shell(*words, stdin=SECRETS, PAIRBOOK_DATABASE_URL=url)
+        assert result.exit_code in (1, 2)

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from registry.acts.act import ACTS
 from registry.cli.main import COMMANDS
 from registry.config import NAMES
 from registry.paths import TEMPLATES
@@ -84,3 +85,7 @@ def test_every_module_that_is_named_is_there():
         r"`((?:domain|models|acts|queries|output|web|api|cli|tests|migrations)/[\w/]*(?:\.py)?)`", DEVELOPERS
     ):
         assert (ROOT / "registry" / name).exists() or (ROOT / name).exists(), name
+
+
+def test_every_act_is_named_in_the_documents():
+    assert [name for name in ACTS if f"`{name}`" not in README + DEVELOPERS] == []

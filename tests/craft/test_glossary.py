@@ -119,3 +119,8 @@ def test_nothing_is_shouted_and_no_blank_is_left_double():
     assert len(sentences) > 300
     assert [one for one in sentences if "!" in one.text] == []
     assert [one for one in sentences if re.search(r"(?<=\S)  (?=\S)", one.text)] == []
+
+
+def test_apostrophes_are_all_of_one_kind():
+    """The pages and most sentences have the typographic one."""
+    assert [one for one in CODE_SAYS if re.search(r"[A-Za-z]'[a-z]\b", one.text)] == []

@@ -18,7 +18,18 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 PURE = {"errors", "domain", "inertial"}
 BELOW_ACTS = PURE | {"models", "paths"}
 BELOW_OUTPUT = BELOW_ACTS | {"acts", "queries"}
-TOP = {"config", "instance", "paths", "problems", "entering", "access", "accounts", "backup", "__version__"}
+TOP = {
+    "config",
+    "instance",
+    "paths",
+    "problems",
+    "entering",
+    "access",
+    "accounts",
+    "passwords",
+    "backup",
+    "__version__",
+}
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
     "paths": set(),
@@ -31,7 +42,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "queries": BELOW_ACTS,
     "output": BELOW_OUTPUT,
     "instance": BELOW_ACTS | {"acts", "config"},
-    "accounts": BELOW_ACTS | {"acts"},
+    "passwords": BELOW_ACTS | {"acts"},
+    "accounts": BELOW_ACTS | {"acts", "passwords"},
     "entering": BELOW_ACTS | {"acts", "instance", "accounts"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts"},
     "backup": BELOW_ACTS | {"acts", "instance", "config"},
@@ -228,10 +240,8 @@ def test_only_an_act_reads_rows_in_decide():
 MOST_LINES, MOST_LINES_OF_A_FUNCTION = 305, 45
 #: Longer than they should be, and known to be: `file:function` -> its length. None of them may grow.
 LONG_FUNCTIONS = {
-    "registry/backup.py:_restore_postgres": 53,
     "registry/cli/scan.py:sort": 62,
     "registry/demo/incidents.py:_factory_repair": 49,
-    "registry/domain/handling.py:reasons_without_signoff": 56,
     "registry/domain/matches.py:reasons_against": 70,
 }
 

@@ -40,7 +40,7 @@ def given() -> list[tuple[str, str]]:
 
 
 def test_every_declared_code_is_used_somewhere():
-    assert set(CODES) - set(used()) <= {"too_long_ago"}  # see tests/_pending_craft.py.txt
+    assert set(CODES) - set(used()) == set()
 
 
 def test_every_code_that_is_given_is_declared():

@@ -76,7 +76,7 @@ def _codes_with(first, second):
     for one, other in combinations(ALPHABET, 2):
         characters = ["0"] * LENGTH
         characters[first], characters[second] = one, other
-        filled = ("".join(characters[:free] + [last] + characters[free + 1 :]) for last in ALPHABET)
+        filled = ("".join([*characters[:free], last, *characters[free + 1 :]]) for last in ALPHABET)
         yield next(code for code in filled if codes._weighted_sum(code) == codes._SUM)
 
 

@@ -63,3 +63,12 @@ def test_training_is_good_from_its_day_to_the_end_of_its_last(subject: str, at: 
     reasons = reasons_not_trained("Ida", subject, TRAININGS, at)
     assert [reason.code for reason in reasons] == (["not_trained"] if told else [])
     assert told is None or told in reasons[0].message
+
+
+def test_you_were_and_never_you_was():
+    from registry.domain.people import May, reasons_not_allowed
+
+    told = reasons_not_allowed(
+        "you", May.INSTALL, frozenset({"auditor"}), "2026-05-10T09:00:00.000000Z", "install a pair"
+    )
+    assert "you were an auditor" in told[0].message

@@ -371,3 +371,42 @@ def test_a_row_that_refers_to_nothing_is_told(lived_sqlite, owner_of):
 def test_an_entry_reads_back_as_it_was_written(hand: Break):
     for stored in log.rows(hand.db):
         assert rfc8785.dumps(read(stored.raw)._asdict()) == stored.raw
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_of_a_table_that_differs_everywhere_the_first_rows_are_told(engine: str, hand: Break):
+
+    with hand.behind_its_back():
+        hand.sql("UPDATE half_place SET spot = 'elsewhere', since_offset_min = 7")
+    found = hand.faults()
+    assert len(found) == 20
+    assert all(told.startswith("half_place ") for told in found)
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_log_without_its_head_is_told(engine: str, hand: Break):
+
+    with hand.behind_its_back():
+        hand.sql("DELETE FROM log_head")
+    assert any("head" in told for told in hand.faults())
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_head_left_open_is_told(engine: str, hand: Break):
+
+    with hand.behind_its_back():
+        hand.sql("UPDATE log_head SET writing = 1")
+        found = hand.faults()
+        hand.sql("UPDATE log_head SET writing = 0")
+    assert any("head" in told for told in found)
+
+
+@pytest.mark.postgres
+@pytest.mark.parametrize("engine", ["postgresql"])
+@pytest.mark.parametrize("value", ["infinity", "12026-05-12T09:00:00Z"])
+def test_an_instant_that_cannot_be_read_is_told(engine: str, value: str, hand: Break):
+
+    with hand.behind_its_back():
+        hand.sql("ALTER TABLE half_place DROP CONSTRAINT IF EXISTS half_place_since_at_in_its_form")
+        hand.sql(f"UPDATE half_place SET since_at = '{value}' WHERE half_id = {{p5_s}}")
+    assert any("half_place" in told and "since_at_in_its_form" not in told for told in hand.faults())

@@ -43,7 +43,7 @@ def on_engine(constraint: sa.Constraint, engine: str) -> bool:
 def checks(engine: str) -> Iterator[Spoilt]:
     """Every named CHECK this engine has."""
     for table in metadata.sorted_tables:
-        for check in table.constraints:
+        for check in sorted(table.constraints, key=lambda one: str(one.name)):
             if isinstance(check, sa.CheckConstraint) and check.name in _BY_HAND:
                 yield _BY_HAND[str(check.name)]
             elif isinstance(check, sa.CheckConstraint) and on_engine(check, engine):
@@ -106,7 +106,7 @@ _BY_HAND = {
 def references() -> Iterator[Spoilt]:
     """Every foreign key: a row that refers to nothing, or to something that is not what the rest of the row says."""
     for table in metadata.sorted_tables:
-        for key in table.foreign_key_constraints:
+        for key in sorted(table.foreign_key_constraints, key=lambda one: str(one.name)):
             columns = [element.parent for element in key.elements]
             if key.deferrable:  # It is looked at when a transaction ends: test_database.py ends one.
                 continue
@@ -157,6 +157,6 @@ _COMPOSITE = {
 def uniques() -> Iterator[tuple[str, str, tuple[str, ...]]]:
     """(constraint, table, columns) of every UNIQUE that a person could break, and every unique index."""
     for table in metadata.sorted_tables:
-        for constraint in table.constraints:
+        for constraint in sorted(table.constraints, key=lambda one: str(one.name)):
             if isinstance(constraint, sa.UniqueConstraint) and "says" in constraint.info:
                 yield str(constraint.name), table.name, tuple(column.name for column in constraint.columns)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import pytest
 from flask import Flask
 
-from registry import accounts
+from registry import passwords
 from registry.app import create_app
 from registry.config import Settings
 from registry.instance import Instance
@@ -65,7 +65,7 @@ class House(NamedTuple):
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
             monkeypatch.setitem(self.app.extensions, f"pairbook{name}", value)
-        monkeypatch.setattr(accounts, "hasher", lambda: CHEAP)
+        monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)
         return Doors(world, self.instance, self.app, monkeypatch)
 
     def shut(self) -> None:
@@ -165,7 +165,7 @@ def doors_on_postgres(
     instance = Instance(Settings.read({"PAIRBOOK_HOME": str(tmp_path), "PAIRBOOK_DATABASE_URL": url}))
     for name, value in (("", instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
         monkeypatch.setitem(app.extensions, f"pairbook{name}", value)
-    monkeypatch.setattr(accounts, "hasher", lambda: CHEAP)
+    monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)
     for who in ("ida", "yusuf"):
         world.ids[f"{who} signed"] = world.sign(who, "20 08:00").entry.id
     give_secrets(world, EVERYBODY)

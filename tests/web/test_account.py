@@ -4,8 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from registry import accounts
-from registry.accounts import PASSWORD_LEAST, SESSION_DAYS
+from registry import accounts, passwords
+from registry.accounts import SESSION_DAYS
+from registry.passwords import PASSWORD_LEAST
 from tests.web.doors import PASSWORD, PIN, Doors, Page, Visitor
 
 NEW = "quite another phrase"
@@ -149,7 +150,7 @@ def test_a_role_that_ended_is_gone_from_the_next_request_on(doors: Doors):
 def test_the_registry_keeps_no_key_only_its_hash(doors: Doors):
     key = key_of(doors.visitor("ida"))
     kept = doors.rows("web_session")
-    assert [bytes(row.key_sha) for row in kept] == [accounts.sha(key)]
+    assert [bytes(row.key_sha) for row in kept] == [passwords.sha(key)]
     assert key.encode() not in (doors.instance.home / "registry.sqlite3").read_bytes()
     assert len(key) >= 43
 
@@ -262,3 +263,33 @@ def test_the_light_outlives_signing_in(doors: Doors):
     visitor.post("/light", {"csrf_token": visitor.token(), "light": "red"})
     sign_in(visitor)
     assert visitor.get("/fleet").root.one("html").attrs["data-light"] == "red"
+
+
+def test_a_new_password_ends_every_other_session_of_that_person(doors: Doors):
+    other = doors.stranger()
+    sign_in(other, "Ida")
+    assert other.get("/fleet").status == 200
+    me(doors.visitor("ida"), current=PASSWORD, password="quite another phrase")
+    assert doors.visitor("ida").get("/fleet").status == 200
+    assert other.get("/fleet").status == 303
+
+
+def test_a_password_and_a_pin_change_together_or_not_at_all(doors: Doors):
+    answer = me(doors.visitor("ida"), current=PASSWORD, password="quite another phrase", pin="1")
+    assert "Refused. Nothing was written." in answer.words
+    assert sign_in(doors.stranger(), "Ida", PASSWORD).status == 303
+
+
+def test_the_form_for_secrets_is_sent_to_its_own_address_wherever_it_is_shown(doors: Doors):
+    """After a token was made the page stands at another address: a form without one of its own would go there."""
+    ida = doors.visitor("ida")
+    page = ida.get("/me")
+    made = ida.send(page, page.form("/me/tokens"), label="x", password_now=PASSWORD)
+    secrets = next(form for form in made.root.one("main").all("form") if form.all("input", name="pin"))
+    assert secrets.attrs.get("action") == "/me"
+
+
+def test_every_id_on_ones_own_page_stands_once(untouched: Doors):
+    page = untouched.visitor("ida").get("/me")
+    ids = [node.attrs["id"] for node in page.root.walk() if "id" in node.attrs and not node.inside("svg")]
+    assert sorted({one for one in ids if ids.count(one) > 1}) == []

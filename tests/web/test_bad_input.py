@@ -88,3 +88,25 @@ def test_an_act_that_is_not_one_is_not_found(untouched: Doors):
     visitor = untouched.visitor("ida")
     for name in ("nothing", "Found_outfit", "found_outfit", "%00", "a" * 5000, "__class__"):
         assert visitor.post(f"/act/{name}", {"csrf_token": visitor.token()}).status == 404
+
+
+@pytest.mark.parametrize("id_", ["", "x", "../etc", "0" * 36, "x" * 36])
+def test_a_form_whose_id_was_lost_is_told_so(id_: str, untouched: Doors):
+    ida = untouched.visitor("ida")
+    answer = ida.post(
+        "/act/note_fault", {"csrf_token": ida.token(), "id": id_, "half": untouched.code("p1 s"), "words": "hums"}
+    )
+    assert answer.status == 422
+
+
+@pytest.mark.parametrize("path", ["/holds/{}", "/esd/{}"])
+def test_an_address_with_something_like_an_id_is_not_found(path: str, untouched: Doors):
+    assert untouched.visitor("ida").get(path.format("x" * 36)).status == 404
+
+
+def test_a_fault_of_ours_is_told_in_our_own_words(untouched: Doors, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setitem(untouched.app.view_functions, "fleet.every", lambda: 1 // 0)
+    page = untouched.visitor("ida").get("/fleet")
+    assert page.status == 500
+    assert "error" not in page.words.lower()
+    assert "keeper" in page.words.lower()

@@ -98,11 +98,7 @@ def test_the_page_says_who_may_do_it_to_those_who_may_not(act: str, untouched: D
     assert told not in allowed.strips
 
 
-#: The choice of a sign-off that holds no more is not offered again: see tests/_pending_web.py.txt.
-KEEPING = [name for name in EXAMPLES if name != "leave_station"]
-
-
-@pytest.mark.parametrize("act", KEEPING)
+@pytest.mark.parametrize("act", EXAMPLES)
 def test_a_form_that_is_refused_comes_back_as_it_was_typed(act: str, untouched: Doors):
     visitor = untouched.visitor(EXAMPLES[act].by)
     page = visitor.get(f"/act/{act}")

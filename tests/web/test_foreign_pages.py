@@ -7,6 +7,7 @@ import pytest
 from registry.access import csrf
 from tests.web.addresses import Address, addresses
 from tests.web.doors import Doors, Visitor, codes_of
+from tests.web.test_account import sign_in
 
 HOST = "http://localhost"
 
@@ -139,3 +140,12 @@ def test_reading_never_needs_a_token(untouched: Doors):
         ).status_code
         == 200
     )
+
+
+@pytest.mark.parametrize("path", ["/\t/elsewhere.example", "/\t\t/elsewhere.example", "/\r/elsewhere.example"])
+def test_blanks_in_the_way_on_do_not_lead_to_another_host(path: str, doors: Doors):
+    """Browsers and urlsplit drop tabs and line breaks: what is left of `/<tab>/host` is another host's address."""
+    assert sign_in(doors.stranger(), next_=path).response.headers.get("Location") == "/"
+    ida = doors.visitor("ida")
+    answer = ida.post("/light", {"csrf_token": ida.token(), "light": "day", "back": path})
+    assert answer.response.headers.get("Location") == "/"

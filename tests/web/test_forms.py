@@ -178,3 +178,46 @@ def test_how_not_to_be_hurt_stands_at_the_act(untouched: Doors):
     cautions = [node.words for node in page.root.all("p", cls="caution")]
     assert cautions[0].startswith("Vent first.")
     assert "people trained and authorised for it" in page.words
+
+
+def test_a_choice_that_is_not_offered_any_more_is_kept(untouched: Doors):
+    ida = untouched.visitor("ida")
+    answer = ida.act("leave_station", esd_signoff=untouched.world.ids["sign-off"], happened_at="2029-01-01T00:00")
+    assert answer.form("/act/leave_station").value("esd_signoff") == untouched.world.ids["sign-off"]
+
+
+def test_a_fault_in_the_second_row_stands_beside_the_second_row(untouched: Doors):
+    answer = untouched.visitor("oda").act(
+        "amend_times", changes__1__act="x", changes__1__at="2026-05-10T09:00", why="read again"
+    )
+    assert answer.beside("changes-1-act")
+    assert not answer.beside("changes-0-act")
+
+
+def test_scanned_fields_offer_what_there_is_to_choose_from(untouched: Doors):
+    page = untouched.visitor("ida").get("/act/record_sighting")
+    listed = page.root.one("input", name="bay").attrs.get("list")
+    words = [option.attrs["value"] for option in page.root.one("datalist", id=listed).all("option")]
+    assert "Teasel, bay A" in words
+
+
+@pytest.mark.parametrize(
+    ("act", "told"),
+    [("place_hold", {"reason": "x"}), ("record_sighting", {"bay": "teasel A"}), ("record_knock", {"words": "x"})],
+)
+def test_a_fault_of_the_whole_act_is_a_sentence_of_its_own(act: str, told: dict[str, str], untouched: Doors):
+    answer = untouched.visitor("ida").act(act, **told)
+    assert answer.told()
+    assert [sentence for sentence in answer.told() if sentence.startswith(":")] == []
+
+
+def test_what_is_missing_in_a_row_is_told_by_its_own_name(untouched: Doors):
+    answer = untouched.visitor("oda").act(
+        "amend_times", changes__0__act=untouched.world.ids["install 1"], why="read again"
+    )
+    assert answer.beside("changes-0-at") == ["As it really was is needed. Fill it in."]
+
+
+def test_a_time_that_cannot_be_is_told_once(untouched: Doors):
+    page = untouched.visitor("ida").get("/fleet?at=yesterday")
+    assert page.words.count("Give ") == 1

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.web.doors import PIN, Doors, Page
+from tests.web.doors import PIN, Doors, Page, new_id
 
 GOOD = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meter": "BT-04", "meter_due_on": "2026-09-01"}
 
@@ -157,3 +157,9 @@ def test_a_sign_off_that_is_not_there_is_not_found(untouched: Doors):
 def test_how_not_to_be_hurt_stands_at_the_readings(untouched: Doors):
     page = untouched.visitor("oda").get("/esd", query_string={"station": untouched.code("bench")})
     assert page.root.all("p", cls="caution")[0].words.startswith("Never strap on to live parts.")
+
+
+def test_a_station_that_was_lost_from_the_form_is_told(untouched: Doors):
+    oda = untouched.visitor("oda")
+    answer = oda.post("/esd", {"csrf_token": oda.token(), "id": new_id(), "strap_mohm": "7", "pin": PIN})
+    assert answer.status == 422

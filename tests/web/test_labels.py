@@ -84,3 +84,8 @@ def test_there_is_no_label_for_a_pair(untouched: Doors):
     """Pairings are superseded, ink is not."""
     assert untouched.visitor("oda").get("/labels/p1.svg").status == 404
     assert "Label" not in untouched.visitor("oda").get("/pairs/p1").links()
+
+
+def test_the_address_on_a_label_leads_on_in_one_step(untouched: Doors):
+    answer = untouched.visitor("ida").client.get(f"/i/{untouched.code('p1 s')}")
+    assert (answer.status_code, answer.headers["Location"]) == (303, f"/?text={untouched.code('p1 s')}")

@@ -112,8 +112,6 @@ def test_nothing_on_a_page_is_inline(shown: dict[str, Page]):
 
 def test_every_id_stands_once_and_every_name_that_is_pointed_at_is_there(shown: dict[str, Page]):
     for name, page in shown.items():
-        if name == "/me":
-            continue  # see tests/_pending_web.py.txt
         ids = [node.attrs["id"] for node in page.root.walk() if "id" in node.attrs and not node.inside("svg")]
         assert sorted({one for one in ids if ids.count(one) > 1}) == [], name
         for node in page.root.walk():
@@ -126,8 +124,7 @@ def test_every_id_stands_once_and_every_name_that_is_pointed_at_is_there(shown: 
 
 
 def test_every_page_has_one_heading_of_the_first_rank(shown: dict[str, Page]):
-    later = {"one half", "a bay", "a station", "a person"}  # see tests/_pending_web.py.txt
-    found = {name: [node.words for node in page.root.all("h1")] for name, page in shown.items() if name not in later}
+    found = {name: [node.words for node in page.root.all("h1")] for name, page in shown.items()}
     assert {name: words for name, words in found.items() if len(words) != 1 or not words[0]} == {}
 
 

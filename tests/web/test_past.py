@@ -193,3 +193,67 @@ def test_before_anything_was_entered_there_is_nothing(untouched: Doors):
     assert turned(untouched, "/holds", "at=2024-01-01").heading == "0 open holds."
     for path in ("/vehicles/{teasel}", "/bays/{teasel A}", "/pairs/p1", "/halves/{p1 s}"):
         assert turned(untouched, path, "known_on=2024-01-01").status == 404
+
+
+def test_what_was_retired_later_was_not_known_to_be_retired(doors: Doors):
+    """Entered on the 23rd for the 19th: as known on the 21st, nobody had retired anything."""
+    doors.world.later(days=3)
+    doors.world.do("retire_vehicle", "19 09:00", by="piet", vehicle="burdock", why="sold")
+    doors.world.do("retire_half", "19 09:00", by="piet", half="p3 s", why="worn out")
+    assert "Retired on" not in turned(doors, "/vehicles/{burdock}", "known_on=2026-05-21").words
+    assert not turned(doors, "/halves/{p3 s}", "known_on=2026-05-21").heading.endswith("is retired.")
+
+
+@pytest.mark.parametrize("day", [" 2026-05-20", "%092026-05-20"])
+def test_a_day_with_blanks_around_it_is_that_day(day: str, untouched: Doors):
+    assert untouched.visitor("ida").get(f"/fleet?known_on={day}").status == 200
+
+
+def test_turning_a_list_stays_in_the_past(untouched: Doors, monkeypatch: pytest.MonkeyPatch):
+    from registry.web import units
+
+    monkeypatch.setattr(units, "PAGE", 3)
+    for path in ("/halves", "/pairs"):
+        page = untouched.visitor("ida").get(f"{path}?at=2026-05-12T10:00&known_on=2026-05-20")
+        onward = page.links("plain")["After"]
+        assert "at=2026-05-12T10" in onward
+        assert "known_on=2026-05-20" in onward
+
+
+def test_a_past_fleet_without_vehicles_offers_none(untouched: Doors):
+    assert offered(turned(untouched, "/fleet", "at=2024-01-01")) == []
+
+
+def test_a_pair_that_was_sighted_elsewhere_offers_nothing_on_a_past_page(doors: Doors):
+    doors.world.install("p1", "teasel A", "10 09:00")
+    doors.world.do("record_sighting", "15 09:00", by="anselm", bay="teasel B", sensor="p1 s")
+    assert offered(turned(doors, "/pairs/p1", "at=2026-05-16T10:00")) == []
+
+
+@pytest.mark.parametrize("path", ["/vehicles/{teasel}", "/bays/{teasel A}", "/pairs/p1", "/halves/{p1 s}"])
+def test_a_thing_that_was_not_known_yet_is_told_so_with_a_way_back(path: str, untouched: Doors):
+    page = turned(untouched, path, "known_on=2024-01-01")
+    assert page.status == 404
+    assert page.heading != "Nothing is at this address."
+    assert "Back to now" in page.links()
+
+
+def test_history_names_who_did_it_and_not_who_amended_the_time(untouched: Doors):
+    page = untouched.visitor("piet").get("/pairs/p1")
+    assert "p1 installed in Teasel, bay A. Ida." in page.words
+
+
+def test_a_move_whose_time_was_amended_says_so(lived: Doors):
+    entry = next(row for row in lived.rows("log_entry") if row.act == "move_vehicle")
+    change = {"act": entry.act_id, "instant": "moved", "at": "2026-05-16T08:00:00Z"}
+    lived.world.do("amend_times", "20 10:00", by="oda", changes=[change], why="it was earlier")
+    shown = lived.visitor("oda").get(f"/vehicles/{lived.code('teasel')}").words
+    assert "Time amended: entered as 16 May 2026, 09:00 UTC" in shown
+
+
+def test_a_sighting_that_differs_does_not_undo_the_last_one_that_agreed(doors: Doors):
+    world = doors.world
+    world.install("p1", "teasel A", "10 09:00")
+    world.do("record_sighting", "15 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p1 e")
+    world.do("record_sighting", "16 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p2 e")
+    assert "Last scanned there 15 May 2026." in doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}").words

@@ -4,6 +4,7 @@ import pytest
 
 from tests.web.doors import Doors, Page, Visitor
 from tests.web.html import Form
+from tests.web.test_account import sign_in
 
 
 def scan(visitor: Visitor, page: Page, text: str) -> Page:
@@ -278,7 +279,6 @@ def test_the_address_on_a_label_puts_the_thing_on_the_tray(path: str, untouched:
 
 
 def test_a_label_scanned_by_somebody_who_is_not_signed_in_waits_for_the_sign_in(untouched: Doors, codes):
-    from tests.web.test_account import sign_in
 
     stranger = untouched.stranger()
     answer = stranger.client.get(f"/I/{codes('p1 s')}", follow_redirects=True)
@@ -302,3 +302,24 @@ def test_the_page_of_what_waits_lists_all_of_it_with_the_act_that_answers(untouc
     page = untouched.visitor("rosa").get("/waiting")
     assert page.heading == "7 things wait for a hand."
     assert page.words.count("Since") == 7
+
+
+def test_an_id_in_a_scan_field_is_answered(doors: Doors):
+    """The door takes ids, the tray does not: the page must not stumble over the difference."""
+    scans = {"sensor_in": doors.world.ids["p1 s"], "electronics_in": doors.world.ids["p1 e"]}
+    page = doors.visitor("ida").get(f"/bays/{doors.code('teasel A')}/swap", query_string=scans)
+    assert page.status == 200
+    assert page.heading
+
+
+def test_a_scan_that_is_not_known_does_not_hide_that_two_halves_are_mixed(untouched: Doors):
+    for texts in (("p1 s", "p2 e", "QQ-17"), ("p1 s", "QQ-17", "p2 e")):
+        assert band(on_tray(untouched, *(untouched.code(name) if " " in name else name for name in texts))) == (
+            "stops",
+            "Mixed. Do not join.",
+        )
+
+
+@pytest.mark.parametrize("names", [("p1 s",), ("teasel A",), ("bench",), ("ida",), ("teasel",)])
+def test_the_tray_has_a_heading_whatever_lies_on_it(names: tuple[str, ...], untouched: Doors):
+    assert on_tray(untouched, *map(untouched.code, names)).heading

@@ -337,3 +337,27 @@ def test_a_bay_that_is_not_there_has_no_swap(untouched: Doors):
         "/bays/nothing/swap/sign",
     ):
         assert untouched.visitor("ida").get(path).status == 404
+
+
+@pytest.mark.parametrize("step", ["lift", "seat"])
+@pytest.mark.parametrize("scans", [("p1 s", "p1 s"), ("p1 s", "teasel A"), ("teasel A", "teasel B")])
+def test_the_wrong_thing_scanned_at_the_hull_is_said(step: str, scans: tuple[str, str], untouched: Doors):
+    """The same half twice, or the label of the bay: the page must say what is wrong and not go on."""
+    names = ("sensor_out", "electronics_out") if step == "lift" else ("sensor_seen", "electronics_seen")
+    page = untouched.visitor("ida").get(
+        f"/bays/{untouched.code('teasel A')}/swap/{step}",
+        query_string=coded(untouched, dict(zip(names, scans, strict=True))),
+    )
+    band = page.root.one("section", cls="verdict")
+    assert set(band.classes) & {"stops", "unsure"}
+    assert page.heading
+    assert "You hold ." not in page.words
+    assert not [words for words in page.links() if words.startswith(("Go on", "Sign it", "Seat the next"))]
+
+
+def test_a_lift_alone_does_not_say_that_anything_was_seated(untouched: Doors):
+    told = coded(untouched, {"sensor_out": "p1 s", "electronics_out": "p1 e"})
+    page = untouched.visitor("ida").get(
+        f"/bays/{untouched.code('teasel A')}/swap/sign", query_string={"only": "lift", **told}
+    )
+    assert "Seat done" not in page.words

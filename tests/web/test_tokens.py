@@ -2,7 +2,7 @@
 
 import pytest
 
-from registry import accounts
+from registry import passwords
 from tests.web.doors import PASSWORD, Doors, codes_of
 
 
@@ -30,7 +30,7 @@ def test_a_token_is_shown_once_and_opens_the_api(doors: Doors):
 def test_the_registry_keeps_the_hash_and_not_the_token(doors: Doors):
     token, id_ = make(doors)
     row = doors.rows("token")[0]
-    assert (row.id, bytes(row.key_sha)) == (id_, accounts.sha(token))
+    assert (row.id, bytes(row.key_sha)) == (id_, passwords.sha(token))
     assert token.startswith("pb_")
     assert len(token) >= 46
     for path in doors.instance.home.iterdir():
@@ -99,3 +99,16 @@ def test_a_phone_left_lying_makes_no_token(doors: Doors):
     answer = visitor.send(page, page.form("/me/tokens"), label="x", password_now="nothing like it")
     assert (answer.status, doors.rows("token")) == (401, [])
     assert answer.root.one("input", name="label").attrs["value"] == "x"
+
+
+def test_an_act_that_asks_for_a_pin_asks_for_it_over_json_by_session_too(lived: Doors):
+    ida = lived.visitor("ida")
+    sent = lived.world.sent("close_housing", "18 09:00", housing="teasel forward")
+    answer = ida.client.post("/api/v1/acts", json=sent, headers={"X-CSRFToken": ida.token()})
+    assert answer.status_code in (401, 403, 422)
+
+
+def test_a_program_without_a_token_is_told_that_it_needs_one(untouched: Doors):
+    for path in ("/acts", "/acts/check", "/match"):
+        answer = untouched.api().post(path, {})
+        assert (answer.status_code, codes_of(answer)) == (401, ["not_signed_in"])

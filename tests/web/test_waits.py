@@ -5,10 +5,10 @@ from datetime import timedelta
 
 import pytest
 
-from registry import accounts
-from registry.accounts import FREE_ATTEMPTS, LONGEST_WAIT_S, check_secret
+from registry import passwords
 from registry.domain.times import as_datetime
 from registry.errors import Refused
+from registry.passwords import FREE_ATTEMPTS, LONGEST_WAIT_S, check_secret
 from tests.web.doors import PASSWORD, PIN, Doors
 from tests.web.test_account import sign_in
 
@@ -122,7 +122,7 @@ def test_every_failure_is_noted(doors: Doors):
 def test_an_unknown_name_costs_as_much_as_a_known_one(doors: Doors, monkeypatch: pytest.MonkeyPatch):
     """Neither the answer nor the work done for it tells whether somebody of that name is here."""
     hashed: list[bool] = []
-    real = accounts.hasher()
+    real = passwords.hasher()
 
     class Counting:
         def verify(self, kept: str, secret: str) -> bool:
@@ -131,14 +131,14 @@ def test_an_unknown_name_costs_as_much_as_a_known_one(doors: Doors, monkeypatch:
 
         hash = real.hash
 
-    monkeypatch.setattr(accounts, "hasher", lambda: Counting())
+    monkeypatch.setattr(passwords, "hasher", lambda: Counting())
     for name in ("Ida", "Nobody at all"):
         assert sign_in(doors.stranger(), name, "nothing like it").status == 401
     assert len(hashed) == 2
 
 
 def test_secrets_are_hashed_as_the_library_advises_today():
-    parameters = accounts.hasher.__wrapped__() if hasattr(accounts.hasher, "__wrapped__") else accounts.hasher()
+    parameters = passwords.hasher.__wrapped__() if hasattr(passwords.hasher, "__wrapped__") else passwords.hasher()
     assert parameters.type.name == "ID"
     assert parameters.memory_cost >= 19 * 1024
     assert parameters.time_cost >= 2
@@ -151,3 +151,11 @@ def test_an_attempt_at_an_instant_of_the_past_does_not_shorten_the_wait(doors: D
     until = waits_until(doors)
     doors.world.now -= timedelta(hours=1)
     assert guess(doors, PASSWORD) == ("wait" if until else "in")
+
+
+def test_who_waits_is_told_a_time_that_has_not_passed(doors: Doors):
+    stranger = doors.stranger()
+    for _ in range(4):
+        sign_in(stranger, password="nothing like it")
+    told = sign_in(stranger).root.one("p", role="alert").words
+    assert "12:00 UTC" not in told

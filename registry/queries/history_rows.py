@@ -1,0 +1,167 @@
+"""The statements a history is made from, one each for every kind of event."""
+
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.models.fleet import bay, housing, vehicle, vehicle_place
+from registry.models.holds import hold
+from registry.models.installs import amendment, removal
+from registry.models.installs import installation_span as span
+from registry.models.log import log_entry
+from registry.models.openings import housing_closing, knock, leak_test, opening
+from registry.models.pairings import pairing
+from registry.models.people import person_private
+from registry.models.seeks import AT, KNOWN, ended_by, known
+from registry.models.sightings import discrepancy, sighting
+from registry.models.sites import site
+from registry.models.units import fault, firmware, half, half_place, retirement
+
+H, P, B, G, V = (bindparam(name, expanding=True) for name in ("halves", "pairings", "bays", "housings", "vehicles"))
+_bay_name = (vehicle.c.name + ", bay " + bay.c.letter).label("bay")
+
+#: The act that first told it, whoever amended its time since.
+_first, _doer = log_entry.alias("first"), person_private.alias("doer")
+
+stays = (
+    select(
+        span.c.installed_at, ended_by(span, "removed_at").label("removed_at"), span.c.seq, span.c.closed_seq, span.c.opened_by, span.c.closed_by,
+        _bay_name, pairing.c.name.label("pair"), removal.c.reason, removal.c.condition, _doer.c.name.label("by"), person_private.c.name.label("removed_by"),
+    )
+    .join(bay, bay.c.id == span.c.bay_id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .join(pairing, pairing.c.id == span.c.pairing_id)
+    .join(_first, _first.c.act_id == span.c.opened_by)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
+    .outerjoin(person_private, person_private.c.person_id == removal.c.done_by_id)
+    .where(known(span), span.c.installed_at <= AT, sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B)))
+)  # fmt: skip
+pairings = select(
+    pairing.c.name,
+    pairing.c.paired_at,
+    ended_by(pairing, "ended_at").label("ended_at"),
+    pairing.c.end_reason,
+    pairing.c.grade,
+    pairing.c.statement,
+    pairing.c.seq,
+    pairing.c.closed_seq,
+).where(
+    known(pairing),
+    pairing.c.paired_at <= AT,
+    sa.or_(pairing.c.id.in_(P), pairing.c.sensor_id.in_(H), pairing.c.electronics_id.in_(H)),
+)
+holds = select(
+    hold.c.cause,
+    hold.c.reason,
+    hold.c.placed_at,
+    ended_by(hold, "released_at").label("released_at"),
+    hold.c.release_reason,
+    hold.c.seq,
+    hold.c.closed_seq,
+).where(
+    known(hold),
+    hold.c.placed_at <= AT,
+    sa.or_(hold.c.half_id.in_(H), hold.c.pairing_id.in_(P), hold.c.bay_id.in_(B), hold.c.vehicle_id.in_(V)),
+)
+sightings = (
+    select(sighting.c.sighted_at, sighting.c.outcome, sighting.c.words, sighting.c.seq, _bay_name)
+    .join(bay, bay.c.id == sighting.c.bay_id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .where(
+        known(sighting),
+        sighting.c.sighted_at <= AT,
+        sa.or_(sighting.c.bay_id.in_(B), sighting.c.sensor_id.in_(H), sighting.c.electronics_id.in_(H)),
+    )
+)
+ends = select(
+    discrepancy.c.noted_at,
+    discrepancy.c.words,
+    ended_by(discrepancy, "settled_at").label("settled_at"),
+    discrepancy.c.answer,
+    discrepancy.c.seq,
+    discrepancy.c.closed_seq,
+).where(
+    known(discrepancy), discrepancy.c.noted_at <= AT, sa.or_(discrepancy.c.bay_id.in_(B), discrepancy.c.half_id.in_(H))
+)
+half_places = (
+    select(
+        half_place.c.since_at,
+        half_place.c.spot,
+        half_place.c.seq,
+        half_place.c.by_act,
+        site.c.name,
+        half.c.kind,
+        _doer.c.name.label("by"),
+    )
+    .join(site, site.c.id == half_place.c.site_id)
+    .join(half, half.c.id == half_place.c.half_id)
+    .join(_first, _first.c.act_id == half_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .where(
+        known(half_place),
+        half_place.c.since_at <= AT,
+        half_place.c.half_id.in_(H),
+        _first.c.act.in_(("move_halves", "receive_half")),
+    )
+)
+vehicle_places = (
+    select(
+        vehicle_place.c.since_at,
+        vehicle_place.c.seq,
+        vehicle_place.c.by_act,
+        vehicle.c.name.label("vehicle"),
+        site.c.name,
+        _doer.c.name.label("by"),
+    )
+    .join(site, site.c.id == vehicle_place.c.site_id)
+    .join(_first, _first.c.act_id == vehicle_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .join(vehicle, vehicle.c.id == vehicle_place.c.vehicle_id)
+    .where(known(vehicle_place), vehicle_place.c.since_at <= AT, vehicle_place.c.vehicle_id.in_(V))
+)
+#: The acts whose instants a history shows: few, whatever else was ever amended.
+_shown_acts = sa.union(
+    *(select(act).where(sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B))) for act in (span.c.opened_by, span.c.closed_by)),
+    select(half_place.c.by_act).where(half_place.c.half_id.in_(H)),
+    select(vehicle_place.c.by_act).where(vehicle_place.c.vehicle_id.in_(V)),
+)  # fmt: skip
+amendments = select(amendment).where(amendment.c.seq <= KNOWN, amendment.c.amended_act_id.in_(_shown_acts))
+
+
+def _of_housing(table: Any, when: str, *more: Any) -> sa.Select[Any]:
+    columns = [table.c[when].label("at"), table.c.seq, housing.c.name, *more]
+    return (
+        select(*columns)
+        .join(housing, housing.c.id == table.c.housing_id)
+        .where(known(table), table.c[when] <= AT, table.c.housing_id.in_(G))
+    )
+
+
+openings = _of_housing(opening, "opened_at", opening.c.reason)
+closings = _of_housing(housing_closing, "closed_at", housing_closing.c.words)
+tests = _of_housing(leak_test, "tested_at", leak_test.c.verdict, leak_test.c.change_mbar)
+knocks = select(knock.c.knocked_at, knock.c.words, knock.c.seq).where(
+    known(knock), knock.c.knocked_at <= AT, sa.or_(knock.c.vehicle_id.in_(V), knock.c.half_id.in_(H))
+)
+firmwares = (
+    select(firmware.c.since_at, firmware.c.version, firmware.c.seq, half.c.kind)
+    .join(half, half.c.id == firmware.c.half_id)
+    .where(known(firmware), firmware.c.since_at <= AT, firmware.c.half_id.in_(H))
+)
+faults = (
+    select(fault.c.noted_at, fault.c.words, fault.c.seq, half.c.kind)
+    .join(half, half.c.id == fault.c.half_id)
+    .where(known(fault), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
+)
+retirements = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq).where(
+    retirement.c.seq <= KNOWN,
+    retirement.c.retired_at <= AT,
+    sa.or_(retirement.c.half_id.in_(H), retirement.c.vehicle_id.in_(V)),
+)
+names = (
+    select(log_entry.c.seq, person_private.c.name)
+    .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)
+    .where(log_entry.c.seq.in_(bindparam("seqs", expanding=True)))
+)
