@@ -58,7 +58,7 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
             click.echo(fault.told, err=True)
     else:
         click.echo(
-            f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} checkpoints. Root {report.root.hex()}."
+            f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} {'checkpoint' if report.checkpoints == 1 else 'checkpoints'}. Root {report.root.hex()}."
         )
     sys.exit(1 if report.faults else 0)
 

@@ -94,7 +94,7 @@ def test_every_half_is_listed_with_maker_part_and_serial(untouched: Doors):
 def test_a_type_is_shown_with_its_figures_and_what_they_are_figures_of(untouched: Doors):
     page = untouched.visitor("oda").get("/types")
     rush = next(node for node in page.root.all("section", cls="part") if node.one("h2").words == "Ardlune Rush")
-    assert "gyro bias 0.01 deg/h 1σ as the sheet states" in rush.words
+    assert "gyro bias as the sheet states 0.01 deg/h 1σ" in rush.words
     assert "letter from the maker" in rush.words
     assert "not stated" in rush.words
 
