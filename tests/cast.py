@@ -194,6 +194,33 @@ class World:
                 accepts=["reed"],
             )
 
+    def take_in(self) -> None:
+        """A delivery of five cartons: of p5 one sealed and one open, `lone e` in an open bag, `odd e` inspected; the last
+        is not entered."""
+        bench = {"site": "shed", "station": "Bench 3", "kind": "protected_area"}
+        self.do("add_station", "7 09:00", by="oda", name="bench 3", **bench)
+        lines = [{"item": "power lead", "quantity": 1}, {"item": "handbook", "quantity": 1}]
+        self.do("set_scope", "7 10:00", by="oda", unit_type="reed", lines=lines)
+        told = {"sender": "Ardlune", "reference": "DN-7", "site": "shed", "cartons": 5}
+        self.do("record_delivery", "8 07:00", name="delivery", **told)
+        seen = {"condition": "sound", "shock": "clear", "tilt": "clear", "seal": "whole"}
+        came = {"sealed carton": "p5 s", "open carton": "p5 e", "bag carton": "lone e", "done carton": "odd e"}
+        for number, (name, half) in enumerate(came.items(), 1):
+            told = {"delivery": "delivery", "number": number, "half": half, **seen}
+            told |= {"shock": "tripped"} if name == "bag carton" else {}
+            self.do("record_carton", "8 07:10", name=name, **told)
+        for carton, hour in (("done carton", 8), ("bag carton", 9)):
+            alone = {"station": "bench", "alone": "back from repair"}
+            self.do("open_carton", f"9 {hour:02}:10", carton=carton, **alone)
+            self.do("open_bag", f"9 {hour:02}:20", carton=carton)
+            if carton == "done carton":
+                found = {"bag": "closed", "outcome": "accept_noted", "words": "a scratch on the plate"}
+                line = {"item": "handbook", "quantity": 1, "state": "missing", "words": "to follow"}
+                self.do("inspect_half", "9 08:40", carton=carton, label="odd e", lines=[line], **found)
+        self.do("open_carton", "9 09:30", carton="open carton", station="bench 3")
+        read = {"off_load_v": "24.1", "on_load_v": "23.9", "current_a": "0.8", "fault_mohm": "40"}
+        self.do("record_power_up", "9 10:00", name="power-up", pair="p2", **read)
+
     def add_pair(self, name: str, unit_type: str = "reed", since: str = "2025-02-01") -> None:
         """Both halves and their statement; `name s` and `name e` are the halves."""
         letter = unit_type[0].upper()

@@ -2,6 +2,7 @@
 
 from registry.acts import (  # noqa: F401
     amendments,
+    deliveries,
     fleet,
     handling,
     holds,
@@ -14,6 +15,7 @@ from registry.acts import (  # noqa: F401
     sightings,
     sites,
     types,
+    unboxing,
     units,
 )
 from registry.acts.act import ACTS, LIFT

@@ -12,6 +12,7 @@ from registry.domain.labels import read_label
 from registry.domain.texts import cannot_be_kept, is_id, quoted
 from registry.errors import Reason
 from registry.models.base import metadata
+from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.log import log_entry
 from registry.models.lookups import bearer, hosts
@@ -25,6 +26,7 @@ WORDS = {
     "half": "half", "pairing": "pair", "unit_type": "unit type", "site": "site", "station": "station",
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
+    "delivery": "delivery", "carton": "carton",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -33,6 +35,9 @@ _vehicle_housing = select(housing.c.id, vehicle.c.name, housing.c.name.label("pa
 )
 _site_station = select(station.c.id, site.c.name, station.c.name.label("part")).join(
     site, site.c.id == station.c.site_id
+)
+_delivery_carton = select(carton.c.id, delivery.c.reference, sa.cast(carton.c.number, sa.Text).label("part")).join(
+    delivery, delivery.c.id == carton.c.delivery_id
 )
 #: Kind -> statements whose rows are (id, what people call it, ...); small tables, read whole when a name is given.
 _NAMES: dict[str, list[sa.Select[Any]]] = {
@@ -48,6 +53,11 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
     ],
     "bay": [_vehicle_bay],
     "housing": [_vehicle_housing],
+    "delivery": [
+        select(delivery.c.id, delivery.c.reference),
+        select(delivery.c.id, delivery.c.sender, delivery.c.reference),
+    ],
+    "carton": [_delivery_carton],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }
 _pairing_by_name = select(pairing.c.id).where(pairing.c.name == bindparam("name"))

@@ -41,6 +41,13 @@ class Shape:
         self.name = name
 
 
+class BlankRows:
+    """Marks a list of rows with how many blank ones its form shows."""
+
+    def __init__(self, count: int):
+        self.count = count
+
+
 def _line(most: int, allowed: re.Pattern[str] = _CONTROL) -> Any:
     def check(value: Any) -> str:
         if not isinstance(value, str):
@@ -156,6 +163,8 @@ SignoffRef = _reference("esd_signoff")
 HoldRef = _reference("hold")
 DiscrepancyRef = _reference("discrepancy")
 RecheckRef = _reference("recheck")
+DeliveryRef = _reference("delivery")
+CartonRef = _reference("carton")
 ActRef = _reference("act")
 
 

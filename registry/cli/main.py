@@ -22,6 +22,7 @@ COMMANDS = {
     "scan": ("scan", "scan", "Say what labels are."),
     "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
     "where": ("fleet", "where", "Say where a half or a pair is, or was."),
+    "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "labels": ("labels", "labels", "Write the QR symbols of things to a folder."),

@@ -1,6 +1,7 @@
 """What went wrong in the last six weeks before the anchor, and how it stands: a drop, a factory repair, a mix that was
 tried, a swap out of order, a lift with nothing seated."""
 
+from registry.demo.deliveries import deliver
 from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, TYPES
 from registry.demo.seasons import Seasons
@@ -15,6 +16,7 @@ def happen(hand: Hand, seasons: Seasons) -> None:
     _knocked(hand, seasons)
     _out_of_order(hand, seasons)
     _mixed(hand, seasons)
+    deliver(hand, seasons)
     _lifted(hand, seasons)
 
 

@@ -51,6 +51,11 @@ _BARE = Caution(
 CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "sign_esd": (_STRAP, _BARE),
     "receive_half": (_WARM, _BARE),
+    "record_carton": (_LIFT, _LITHIUM, _WARM),
+    "open_carton": (_WARM, Caution("One pair on the mat.", "Two open pairs look alike: put one away before the next is opened.")),
+    "open_bag": (_WARM, _BARE, _STRAP),
+    "inspect_half": (_BARE, _FIBRE),
+    "record_power_up": (_STRAP, _ISOLATE, Caution("Hands clear, a second person there.", "Isolated supply, current limit at twice the steady draw, nothing loose on the boards. Strap stays on at an isolated 24 V supply, off for anything over 60 V DC.")),
     "open_housing": (_VENT, _LITHIUM, _ISOLATE),
     "close_housing": (Caution("Seals, valves and plugs as they were.", "A change of any of them needs a review; another person looks at the seals."), _LITHIUM),
     "record_leak_test": (Caution("Vacuum only, within the vehicle maker’s limit.", "Never pressurise from inside unless its maker says so. A passing test does not prove depth."),),

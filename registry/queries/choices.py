@@ -4,6 +4,7 @@ import sqlalchemy as sa
 from sqlalchemy import select
 
 from registry.domain.times import say
+from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.pairings import pairing
@@ -14,6 +15,8 @@ from registry.models.units import unit_type
 from registry.queries.holds import waiting
 
 _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
+    "delivery": select(delivery.c.id, delivery.c.reference + ", " + delivery.c.sender).order_by(delivery.c.arrived_at.desc()),
+    "carton": select(carton.c.id, delivery.c.reference + ", carton " + sa.cast(carton.c.number, sa.Text)).join(delivery, delivery.c.id == carton.c.delivery_id).order_by(delivery.c.arrived_at.desc(), carton.c.number),
     "site": select(site.c.id, site.c.name).order_by(site.c.name),
     "unit_type": select(unit_type.c.id, unit_type.c.maker + " " + unit_type.c.name).order_by(unit_type.c.maker, unit_type.c.name),
     "station": select(station.c.id, site.c.name + ", " + station.c.name).join(site, site.c.id == station.c.site_id).order_by(site.c.name, station.c.name),

@@ -6,6 +6,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
@@ -49,7 +50,8 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
         return db.execute(query, keys)
 
     amended = _amended(rows(history_rows.amendments))
-    events = [event for source in _SOURCES for event in source(rows, amended)]
+    sources = [*_SOURCES, _of_receiving] if about.halves or about.pairings else _SOURCES
+    events = [event for source in sources for event in source(rows, amended)]
     names = (
         dict(db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events})}).all()) if events else {}
     )
@@ -157,4 +159,24 @@ def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.retired_at, "retired", f"Retired: {row.why}", row.seq)
 
 
-_SOURCES = (_of_stays, _of_pairings, _of_holds, _of_sightings, _of_places, _of_housings, _of_halves)
+def _of_receiving(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.came_in):
+        told = f"Came in sealed: carton {row.number} of {row.reference}, from {row.sender}."
+        yield Event(row.taken_in_at, "came_in", told, row.seq)
+    for row in rows(history_rows.inspections):
+        told = f"Receiving inspection: {OUTCOMES[row.outcome]}. {row.words}".strip()
+        yield Event(row.inspected_at, "inspected", told, row.seq)
+    for row in rows(history_rows.power_ups):
+        told = f"Bench power-up: {row.verdict}. {row.on_load_v} V on load, {row.current_a} A."
+        yield Event(row.powered_at, "powered", told, row.seq)
+
+
+_SOURCES = (
+    _of_stays,
+    _of_pairings,
+    _of_holds,
+    _of_sightings,
+    _of_places,
+    _of_housings,
+    _of_halves,
+)

@@ -5,6 +5,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.models.deliveries import carton, delivery, inspection, power_up
 from registry.models.fleet import bay, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import amendment, removal
@@ -160,6 +161,17 @@ retirements = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq
     retirement.c.retired_at <= AT,
     sa.or_(retirement.c.half_id.in_(H), retirement.c.vehicle_id.in_(V)),
 )
+came_in = (
+    select(carton.c.taken_in_at, carton.c.number, delivery.c.reference, delivery.c.sender, carton.c.seq)
+    .join(delivery, delivery.c.id == carton.c.delivery_id)
+    .where(carton.c.seq <= KNOWN, carton.c.taken_in_at <= AT, carton.c.half_id.in_(H))
+)
+inspections = select(inspection.c.inspected_at, inspection.c.outcome, inspection.c.words, inspection.c.seq).where(
+    inspection.c.seq <= KNOWN, inspection.c.inspected_at <= AT, inspection.c.half_id.in_(H)
+)
+power_ups = select(
+    power_up.c.powered_at, power_up.c.verdict, power_up.c.on_load_v, power_up.c.current_a, power_up.c.seq
+).where(power_up.c.seq <= KNOWN, power_up.c.powered_at <= AT, power_up.c.pairing_id.in_(P))
 names = (
     select(log_entry.c.seq, person_private.c.name)
     .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, select
 
 from registry.models.seeks import EVER
 from registry.models.units import accepted_statement, class_limit, identity, unit_type
+from registry.queries.deliveries import CartonShown, cartons_of_half, scopes
 from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import HoldShown, holds_on
@@ -31,6 +32,7 @@ class HalfPage:
     holds: tuple[HoldShown, ...]
     partner: HalfShown | None
     events: tuple[Event, ...]
+    cartons: tuple[CartonShown, ...]
 
     @property
     def pairing(self) -> PairingLine | None:
@@ -49,7 +51,15 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
     events = history(db, About(halves=(half_id,)), at, known_size)
     labels = tuple(row for row in db.execute(_labels, {"half": half_id}) if row.seq <= known_size)
     named = {half_id: "the half"} | {p.id: f"pair {p.name}" for p in pairings}
-    return HalfPage(shown, pairings, labels, holds_on(db, named, at, known_size), partner, tuple(events))
+    return HalfPage(
+        shown,
+        pairings,
+        labels,
+        holds_on(db, named, at, known_size),
+        partner,
+        tuple(events),
+        cartons_of_half(db, half_id, at),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +69,19 @@ class TypeShown:
     row: Any
     limits: tuple[Any, ...]
     grades: tuple[str, ...]
+    scope: tuple[tuple[str, int], ...]
 
 
-def types_listed(db: sa.Connection) -> list[TypeShown]:
-    """Every unit type, by maker and name."""
+def types_listed(db: sa.Connection, at: str) -> list[TypeShown]:
+    """Every unit type, by maker and name, with the scope of delivery in force at the instant."""
+    scope = scopes(db, at)
     limits, grades = db.execute(_limits).mappings().all(), db.execute(_grades).all()
     return [
         TypeShown(
             row,
             tuple(one for one in limits if one["unit_type_id"] == row["id"]),
             tuple(grade for id_, grade in grades if id_ == row["id"]),
+            tuple(scope.get(row["id"], ())),
         )
         for row in db.execute(_types).mappings()
     ]

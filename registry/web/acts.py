@@ -17,13 +17,13 @@ from registry.web.forms import ActForm, form_for
 from registry.web.page import render
 from registry.web.signing import anew, blank, choices_for, enter, posted
 
-_ROWS = [str(number) for number in range(20)]
+_ROWS = [str(number) for number in range(60)]
 bp = Blueprint("acts", __name__)
 #: Done once, when the registry is made; never by a page.
 _NOT_BY_PAGE = {"found_outfit"}
 #: The features in the order people meet them, with the words of the index.
 FEATURES = {
-    "installs": "Install, remove, swap", "handling": "ESD handling", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
+    "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
     "moves": "Moves", "pairings": "Pairs", "units": "Halves",
     "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations",
     "people": "People", "amendments": "Amending",

@@ -20,10 +20,12 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from registry.acts import shapes
-from registry.acts.shapes import Choices, Reference
+from registry.acts.shapes import BlankRows, Choices, Reference
 
 #: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
-CHOSEN = frozenset({"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff"})
+CHOSEN = frozenset(
+    {"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff", "delivery", "carton"}
+)
 BLANK_ROWS = 3
 
 
@@ -38,7 +40,8 @@ def _field(name: str, info: FieldInfo) -> Field:
     label, hint = info.title or name, info.description or ""
     annotation, marks = peeled(info.annotation, list(info.metadata))
     if get_origin(annotation) is list:
-        return _list_field(label, hint, get_args(annotation)[0])
+        rows = next((mark.count for mark in marks if isinstance(mark, BlankRows)), BLANK_ROWS)
+        return _list_field(label, hint, get_args(annotation)[0], rows)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
         blank = [] if info.is_required() or info.default is not None else [("", "—")]
@@ -79,11 +82,11 @@ def peeled(annotation: Any, marks: list[Any]) -> tuple[Any, list[Any]]:
             return annotation, marks
 
 
-def _list_field(label: str, hint: str, inner: Any) -> Field:
+def _list_field(label: str, hint: str, inner: Any, rows: int) -> Field:
     inner, marks = peeled(inner, [])
     if isinstance(inner, type) and issubclass(inner, BaseModel):
         row = type(f"{inner.__name__}Row", (Form,), {"model": inner, **fields_of(inner)})
-        return FieldList(FormField(row), label, description=hint, min_entries=BLANK_ROWS)
+        return FieldList(FormField(row), label, description=hint, min_entries=rows)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
         return SelectMultipleField(

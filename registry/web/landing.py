@@ -26,7 +26,7 @@ def act_page(name: str, fields: dict[str, str]) -> str:
 _PAGES = {
     "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
     "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("people.sites", None),
-    "person": ("people.everybody", None), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
+    "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
 }  # fmt: skip
 
 
@@ -42,10 +42,11 @@ _AFTER = {
     "receive_half": ("half", None), "add_identity": ("half", "half"), "record_firmware": ("half", "half"), "note_fault": ("half", "half"),
     "retire_half": ("half", "half"), "record_pairing": ("pairing", None), "end_pairing": ("pairing", "pair"), "add_vehicle": ("vehicle", None),
     "add_housing": ("vehicle", "vehicle"), "move_vehicle": ("vehicle", "vehicle"), "retire_vehicle": ("vehicle", "vehicle"),
-    "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
+    "record_delivery": ("delivery", None), "record_carton": ("delivery", "delivery"), "open_carton": ("carton", "carton"), "open_bag": ("carton", "carton"),
+    "inspect_half": ("carton", "carton"), "record_power_up": ("pairing", "pair"), "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
 }  # fmt: skip
 _LISTS = {
-    "add_unit_type": "units.types", "accept_statement": "units.types", "add_site": "people.sites", "add_station": "people.sites",
+    "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites", "add_station": "people.sites",
     "add_person": "people.everybody", "rename_person": "people.everybody", "give_role": "people.everybody", "end_role": "people.everybody",
     "record_training": "people.everybody", "record_departure": "people.everybody", "settle_discrepancy": "holds.waiting", "answer_recheck": "holds.waiting",
 }  # fmt: skip

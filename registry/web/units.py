@@ -3,10 +3,13 @@
 from flask import Blueprint, Response, request
 
 from registry import access
+from registry.domain.deliveries import OUTCOMES
+from registry.domain.times import stamp
 from registry.domain.units import GRADES, QUANTITIES, STATISTICS
 from registry.output.lifelines import Bar, Lane, life_line
 from registry.queries import halves as halves_queries
 from registry.queries import pairings, units
+from registry.queries.deliveries import line_fields
 from registry.queries.pairings import PairPage
 from registry.web.fleet import found
 from registry.web.page import moment, not_known_then, render
@@ -67,15 +70,22 @@ def half(ref: str) -> Response:
         page = units.half_page(db, id_, at, known)
     if page is None:
         raise not_known_then("half")
-    return render("units/half.html", page=page, at=at, past=past)
+    return render("units/half.html", page=page, at=at, past=past, outcomes=OUTCOMES)
 
 
 @bp.get("/types")
 def types() -> Response:
     """Unit types with their class and the statements they accept."""
     with access.instance().database.reading() as db:
-        listed = units.types_listed(db)
-    return render("units/types.html", types=listed, grades=GRADES, quantities=QUANTITIES, statistics=STATISTICS)
+        listed = units.types_listed(db, stamp(access.now()))
+    return render(
+        "units/types.html",
+        types=listed,
+        grades=GRADES,
+        quantities=QUANTITIES,
+        statistics=STATISTICS,
+        scope_fields=line_fields,
+    )
 
 
 def _skip() -> int:

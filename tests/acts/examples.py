@@ -57,6 +57,14 @@ EXAMPLES: dict[str, Example] = {
     "accept_type": Example("oda", {"bay": "teasel A", "unit_type": "sedge"}, otherwise={"bay": "teasel B"}),
     "stop_accepting_type": Example("oda", {"bay": "teasel A", "unit_type": "reed"}, otherwise={"bay": "teasel B"}),
     "set_bay_use": Example("piet", {"bay": "teasel A", "use": "multibeam"}, otherwise={"use": "camera"}),
+    # deliveries and unboxing
+    "set_scope": Example("oda", {"unit_type": "reed", "lines": [{"item": "power lead", "quantity": 2}]}, otherwise={"unit_type": "sedge"}),
+    "record_delivery": Example("ida", {"sender": "Ardlune", "reference": "DN-9", "site": "shed", "cartons": 2}, otherwise={"reference": "DN-8"}),
+    "record_carton": Example("ida", {"delivery": "delivery", "number": 5, "condition": "sound", "shock": "clear", "tilt": "none", "seal": "whole"}, otherwise={"seal": "broken"}),
+    "open_carton": Example("ida", {"carton": "sealed carton", "station": "bench 3"}, otherwise={"alone": "its partner is late"}),
+    "open_bag": Example("ida", {"carton": "open carton"}, otherwise={"surface_c": "20", "air_c": "20", "humidity_pct": "40"}),
+    "inspect_half": Example("ida", {"carton": "bag carton", "label": "lone e", "bag": "closed", "outcome": "accept", "lines": [{"item": "handbook", "quantity": 1, "state": "missing", "words": "to follow"}]}, otherwise={"bag": "none"}),
+    "record_power_up": Example("ida", {"pair": "p5", "off_load_v": "24.1", "on_load_v": "23.8", "current_a": "0.9", "fault_mohm": "50"}, otherwise={"current_a": "1.1"}),
     # handling
     "sign_esd": Example("ida", {"station": "bench", **_ESD}, otherwise={"strap_mohm": "7.3"}),
     "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),

@@ -72,6 +72,9 @@ def test_what_gives_way_is_what_the_design_lets_give_way():
         "no_esd_signoff",
         "esd_failed",
         "not_trained",
+        "too_cold",
+        "not_matched",
+        "mat_in_use",
     }
 
 

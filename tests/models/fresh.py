@@ -14,8 +14,12 @@ _SHA = b"\x07" * 32
 _ELSE: dict[str, dict[str, Any]] = {
     "accepted_statement": {"unit_type_id": "reed", "grade": "letter"},
     "bay_type": {"bay_id": "teasel A", "unit_type_id": "sedge"},
+    "bag_opening": {"carton_id": "open carton"},
+    "carton": {"number": 9},
+    "carton_opening": {"carton_id": "sealed carton"},
     "departure": {"person_id": "ida"},
     "identity": {"serial": "new"},
+    "inspection": {"carton_id": "bag carton"},
     "installation": {"bay_id": "burdock A", "pairing_id": "p3", "sensor_id": "p3 s", "electronics_id": "p3 e"},
     "installation_span": {
         "installation_id": "inst 2", "bay_id": "teasel B", "pairing_id": "p2", "sensor_id": "p2 s", "electronics_id": "p2 e",

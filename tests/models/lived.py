@@ -73,6 +73,7 @@ def _install(world: World) -> None:
     world.remove("p2", "teasel B", "9 11:00")
     world.install("p5", "teasel B", "9 12:00")
     world.remove("p5", "teasel B", "9 13:00")
+    world.take_in()
     world.install("p1", "teasel A", "10 09:00", name="install 1")
     change = {"act": world.ids["install 1"], "instant": "installed", "at": "2026-05-10T09:30:00Z"}
     world.do("amend_times", "11 09:00", by="oda", changes=[change], why="read the clock wrong")

@@ -82,6 +82,8 @@ def _generated(table: sa.Table, name: str, engine: str) -> Spoilt:
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
+        Spoilt("carton_counts", "carton", {"number": 0}),
+        Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt("discrepancy_about_something", "discrepancy", {"bay_id": None, "half_id": None}),
         Spoilt(
             "hold_on_one_thing",
@@ -89,6 +91,7 @@ _BY_HAND = {
             {"half_id": "p1 s", "bay_id": "teasel A", "pairing_id": None, "vehicle_id": None},
         ),
         Spoilt("hold_released_by_another", "hold", {"released_by_id": "rosa", "placed_by_id": "rosa"}, close=True),
+        Spoilt("inspection_line_counts", "inspection_line", {"quantity": -1}),
         Spoilt("knock_of_one_thing", "knock", {"vehicle_id": "teasel", "half_id": "p1 s"}),
         Spoilt("log_head_is_one_row", "log_head", {"one": 2}),
         Spoilt("log_head_writing_is_yes_or_no", "log_head", {"one": 1, "writing": 7}),
@@ -98,6 +101,7 @@ _BY_HAND = {
         ),
         Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
         Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
+        Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),
         Spoilt("retirement_of_one_thing", "retirement", {"half_id": "lone s", "vehicle_id": "teasel"}),
     )
 }

@@ -63,6 +63,7 @@ def _install(world: World) -> None:
     world.sign("ida", "9 08:00")
     world.install("p2", "teasel B", "9 09:00", name="install 2")
     world.remove("p2", "teasel B", "9 11:00")
+    world.take_in()
     world.install("p1", "teasel A", "10 09:00", name="install 1")
     change = {"act": world.ids["install 1"], "instant": "installed", "at": "2026-05-10T09:30:00Z"}
     world.do("amend_times", "11 09:00", by="oda", changes=[change], why="read the clock wrong")

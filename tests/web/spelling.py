@@ -36,9 +36,9 @@ def as_form(fields: dict[str, Any]) -> dict[str, Any]:
     return told
 
 
-def _local(text: str) -> str:
+def _local(text: Any) -> str:
     """An instant as a date-time field sends it: UTC is written beside the field."""
-    return text.removesuffix("Z") if text[4:5] == "-" and "T" in text else text
+    return text.removesuffix("Z") if isinstance(text, str) and text[4:5] == "-" and "T" in text else str(text)
 
 
 def _is_choice(act: str, field: str) -> bool:

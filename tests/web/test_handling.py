@@ -146,7 +146,10 @@ def test_signing_the_same_readings_twice_is_one_entry(doors: Doors):
 def test_a_station_that_is_not_there_is_told_with_those_that_are(untouched: Doors):
     page = untouched.visitor("oda").get("/esd?station=nowhere")
     assert page.status == 422
-    assert page.heading == "No station is called “nowhere”. Known: Halcyon Tern Kit 1, North shed Bench 2."
+    assert (
+        page.heading
+        == "No station is called “nowhere”. Known: Halcyon Tern Kit 1, North shed Bench 2, North shed Bench 3."
+    )
 
 
 def test_a_sign_off_that_is_not_there_is_not_found(untouched: Doors):
