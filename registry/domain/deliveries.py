@@ -61,6 +61,8 @@ class Carton:
 
     def state(self) -> str:
         """Where it stands, in words."""
+        if self.half_id is None:
+            return "open" if self.opened_at else "received, sealed"
         if self.inspected_at:
             return "inspected"
         if self.bag_opened_at:

@@ -79,9 +79,9 @@ class CartonShown:
     @property
     def next(self) -> Offer | None:
         """The act that comes next; None when there is none."""
-        if self.half is None or self.carton.inspected_at:
-            return None
         fields = {"carton": self.carton.id}
+        if self.carton.inspected_at or (self.half is None and self.carton.opened_at):
+            return None
         if self.carton.bag_opened_at:
             return Offer("inspect_half", "Inspect the half", fields | line_fields(self.scope))
         if self.carton.opened_at:
