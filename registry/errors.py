@@ -33,6 +33,7 @@ CODES: dict[str, Kind] = {
     "ambiguous_label": Kind(SHAPE),
     "foreign_address": Kind(SHAPE),
     "copy_label": Kind(SHAPE),
+    "cannot_compute": Kind(SHAPE),
     # not you
     "not_signed_in": Kind(UNKNOWN_PERSON),
     "wrong_secret": Kind(UNKNOWN_PERSON),

@@ -1,13 +1,13 @@
 """`pairbook`: the group of all commands. A command's module is imported when the command is called, not before."""
 
-import importlib
 from typing import Any
 
 import click
 
 from registry import __version__
+from registry.cli.lazy import LazyGroup
 
-#: Command -> (module, attribute, one line for the overview). The line is repeated here so that `--help` imports nothing.
+#: Command -> (module, attribute, one line for the overview).
 COMMANDS = {
     "init": ("setup", "init", "Make the registry, or bring it to this release’s schema."),
     "serve": ("setup", "serve", "Serve pages and JSON."),
@@ -25,6 +25,7 @@ COMMANDS = {
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
+    "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the QR symbols of things to a folder."),
     "verify": ("log", "verify", "Check the log, its tree and every table against it."),
     "checkpoint": ("log", "checkpoint", "Print the signed checkpoint of the log."),
@@ -33,21 +34,10 @@ COMMANDS = {
 }
 
 
-class Lazy(click.Group):
-    """Looks commands up by name and imports only the one that is called."""
+class Lazy(LazyGroup):
+    """All commands; refusals of any of them end with 1."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
-        if name not in COMMANDS:
-            return None
-        module, attribute, _line = COMMANDS[name]
-        return getattr(importlib.import_module(f"registry.cli.{module}"), attribute)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_module, _attribute, line) in COMMANDS.items()])
+    table = COMMANDS
 
     def invoke(self, ctx: click.Context) -> Any:
         from registry.errors import Refused
@@ -55,15 +45,17 @@ class Lazy(click.Group):
         try:
             return super().invoke(ctx)
         except Refused as refused:
-            from registry.cli.terminal import tell_refused
+            from registry.cli.telling import tell_refused
 
             tell_refused(refused)
             ctx.exit(1)
+        except (click.ClickException, click.exceptions.Exit):
+            raise
         except Exception as problem:
             # Known only once something asked for the database; imported here because `--help` needs none of it.
             from sqlalchemy.exc import InterfaceError, OperationalError
 
-            from registry.cli.terminal import tell_refused
+            from registry.cli.telling import tell_refused
             from registry.errors import Reason
 
             if not isinstance(problem, InterfaceError | OperationalError):

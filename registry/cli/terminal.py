@@ -1,10 +1,7 @@
-"""What commands share: the instance, who acts, options, and how answers and refusals are printed."""
+"""What commands over a registry share: the instance, who acts, the past, and how an entered act is told."""
 
-import json
 import os
 import secrets
-import sys
-from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +10,10 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from registry import accounts, entering, passwords
 from registry.acts.door import Done, Signer
+from registry.cli.telling import as_json as as_json
+from registry.cli.telling import options, print_json
+from registry.cli.telling import show_progress as show_progress
+from registry.cli.telling import tell_refused as tell_refused
 from registry.config import Settings
 from registry.domain.times import UTC, read_day, read_instant, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused
@@ -34,18 +35,6 @@ def open_instance() -> Instance:
         raise click.UsageError(str(problem)) from None
 
 
-def options(*decorators: Callable[[Any], Any]) -> Callable[[Any], Any]:
-    """Several options as one decorator, in the order given."""
-
-    def apply(command: Any) -> Any:
-        for decorator in reversed(decorators):
-            command = decorator(command)
-        return command
-
-    return apply
-
-
-as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 signing = options(
     click.option(
         "--as",
@@ -140,27 +129,6 @@ def tell_done(done: Done, as_json: bool) -> None:
     )
     for remark in done.remarks:
         click.echo(remark)
-
-
-def tell_refused(refused: Refused) -> None:
-    """Every reason on the error output, each with its way out."""
-    if "--json" in sys.argv:
-        click.echo(json.dumps({"reasons": [r.as_json() for r in refused.reasons]}, ensure_ascii=False), err=True)
-        return
-    click.echo("Refused. Nothing was written.", err=True)
-    for reason in refused.reasons:
-        where = f" [{reason.field}]" if reason.field else ""
-        click.echo(f"- {reason.message}{f' {reason.next}' if reason.next else ''} ({reason.code}{where})", err=True)
-
-
-def show_progress(what: str, done: int, of: int) -> None:
-    """How far something is, on a terminal only: a file or a pipe gets no half lines."""
-    if sys.stderr.isatty() and (done % 25 == 0 or done >= of):
-        click.echo(f"\r{what}: {done:,} of {of:,}   ", nl=done >= of, err=True)
-
-
-def print_json(value: Any) -> None:
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2))
 
 
 def instant(text: str | None) -> str:

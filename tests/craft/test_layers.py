@@ -133,6 +133,10 @@ IMPURE = {
 }
 
 
+#: Pure but for the file it is handed: recordings are too long to be passed as text.
+READS_FILES = {"registry/inertial/recording_files.py"}
+
+
 @pytest.mark.parametrize("path", [path for path in MODULES if layer(path) in PURE], ids=named)
 def test_rules_read_no_row_clock_or_request(path: Path):
     tree = parsed(path)
@@ -141,7 +145,8 @@ def test_rules_read_no_row_clock_or_request(path: Path):
     }
     names |= {(node.module or "").split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not names & IMPURE
-    assert not set(_called(tree)) & {"now", "utcnow", "today", "open", "input", "print"}
+    barred = {"now", "utcnow", "today", "input", "print"} | (set() if named(path) in READS_FILES else {"open"})
+    assert not set(_called(tree)) & barred
 
 
 def _called(tree: ast.AST) -> Iterator[str]:
