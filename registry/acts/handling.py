@@ -7,8 +7,9 @@ from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
 from registry.acts.authority import trainings_of
+from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import DayText, FigureText, Line, SignoffRef, StationRef, within
+from registry.acts.shapes import DayText, FigureText, HalfRef, Line, SignoffRef, StationRef, within
 from registry.domain.handling import LIMITS, Reading, SignoffVerdict, good_to, judge_signoff
 from registry.domain.people import May, reasons_not_trained
 from registry.domain.times import say
@@ -47,6 +48,9 @@ class SignEsd(
     insulators_cleared: bool = Field(False, title="Insulators are 30 cm away")
     meter: Line | None = Field(None, title="Meter", description="What stands on the strap tester.")
     meter_due_on: DayText | None = Field(None, title="Meter due on")
+    exposed: Annotated[list[HalfRef], Field(max_length=20)] = Field(
+        [], title="Halves that lie open here", description="One a line. If the readings fail, each is put on hold."
+    )
 
     def decide(self, case: Case) -> Decision:
         kind = case.db.execute(_station, {"station": case.ids["station"]}).scalar_one()
@@ -67,7 +71,7 @@ class SignEsd(
         return Decision(
             reasons,
             {"kind": kind, "trained": trained, "ends": ends, **_told(found), "good_to_at": good_to(case.at)},
-            remarks=list(found.reasons),
+            remarks=_remarks(found, self.exposed),
         )
 
     @staticmethod
@@ -87,7 +91,8 @@ class SignEsd(
             "good_to_at": decided["good_to_at"],
             **no_moment("ended"),
         }
-        return [*ended, Add("esd_signoff", row), *(_reading(entry, told, body) for told in decided["readings"])]
+        readings = [_reading(entry, told, body) for told in decided["readings"]]
+        return [*ended, Add("esd_signoff", row), *readings, *_holds(entry)]
 
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:
@@ -149,6 +154,27 @@ def judge(body: dict[str, Any], kind: str, at: str, trained: bool) -> SignoffVer
         cleared=body["insulators_cleared"],
         trained=trained,
     )
+
+
+def _remarks(found: SignoffVerdict, exposed: list[str]) -> list[str]:
+    """The reasons of the verdict, and what they mean for what lies open."""
+    if found.verdict != "fail" or not exposed:
+        return list(found.reasons)
+    return [
+        *found.reasons,
+        "What lies open is on hold: hidden damage shows in no working test. It is not proof of any.",
+    ]
+
+
+def _holds(entry: Entry) -> list[Effect]:
+    """Readings that fail put on hold what lay open while they were not met."""
+    if entry.decided["verdict"] != "fail":
+        return []
+    why = f"Lay open when an ESD sign-off failed: {' '.join(entry.decided['reasons'])}"
+    return [
+        hold_row(entry, entry.derived(f"hold:{number}"), "half_id", half, "failed_signoff", why)
+        for number, half in enumerate(dict.fromkeys(entry.ids.get("exposed") or []))
+    ]
 
 
 def _told(found: SignoffVerdict) -> dict[str, Any]:

@@ -130,3 +130,20 @@ def test_a_field_kit_goes_along_and_a_bench_does_not(stage: Stage):
     )
     stage.sign("ida", "10 08:30", station="kit")
     stage.install("p1")
+
+
+def test_what_lay_open_when_the_readings_fail_is_on_hold(stages: Stage):
+    failing = {**BENCH, "strap_mohm": "40", "exposed": ["p1 s", "p1 e", "p1 s"]}
+    done = stages.do("sign_esd", "10 09:00", station="bench", **failing)
+    assert {(row.half_id, row.cause) for row in stages.rows("hold")} == {
+        (stages.ids["p1 s"], "failed_signoff"),
+        (stages.ids["p1 e"], "failed_signoff"),
+    }
+    assert done.remarks[-1].startswith("What lies open is on hold")
+    assert stages.unlike() == []
+
+
+@pytest.mark.parametrize("readings", [{}, {"field_kv_m": None}])
+def test_what_lies_open_is_not_on_hold_while_nothing_failed(readings: dict, stage: Stage):
+    stage.do("sign_esd", "10 09:00", station="bench", exposed=["p1 s"], **BENCH | readings)
+    assert stage.rows("hold") == []
