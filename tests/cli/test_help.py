@@ -22,6 +22,7 @@ HEAVY = (
     "granian",
     "biip",
     "psycopg",
+    "zxingcpp",
 )
 
 
