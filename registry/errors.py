@@ -35,6 +35,7 @@ CODES: dict[str, Kind] = {
     "copy_label": Kind(SHAPE),
     "not_a_photo": Kind(SHAPE),
     "no_symbol": Kind(SHAPE),
+    "does_not_fit": Kind(SHAPE),
     # not you
     "not_signed_in": Kind(UNKNOWN_PERSON),
     "wrong_secret": Kind(UNKNOWN_PERSON),

@@ -23,6 +23,7 @@ HEAVY = (
     "biip",
     "psycopg",
     "zxingcpp",
+    "reportlab",
 )
 
 

@@ -35,7 +35,7 @@ def pages(sea: Sea) -> dict[str, str]:
         "readings": f"/esd?station={station}", "sign-off": f"/esd/{spelt(signoff)}", "no go": f"/bays/{bay.code}/swap?sensor_in={bay.sensor_code}&electronics_in={we}",
         "lift": f"/bays/{bay.code}/swap/lift", "seat": f"/bays/{bay.code}/swap/seat?sensor_seen={bay.sensor_code}&electronics_seen={we}",
         "sign": f"/bays/{bay.code}/swap/sign?sensor_in={s}&electronics_in={e}&sensor_out={bay.sensor_code}&electronics_out={bay.electronics_code}",
-        "act": "/act/install_pair", "list act": "/act/amend_times", "ticks": "/act/add_unit_type", "acts": "/acts", "log": "/log", "entry": "/log/200", "me": "/me", "nothing there": "/nowhere",
+        "act": "/act/install_pair", "list act": "/act/amend_times", "ticks": "/act/add_unit_type", "acts": "/acts", "labels": "/labels", "labels of people": "/labels?kind=person", "log": "/log", "entry": "/log/200", "me": "/me", "nothing there": "/nowhere",
     }  # fmt: skip
 
 
