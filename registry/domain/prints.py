@@ -148,7 +148,6 @@ def a4_for(size_mm: int) -> Sheet:
 
 #: What a sheet may be called; everything else is its measures.
 PAPERS = {"roll": roll_for, "a4": a4_for}
-MEASURES = "WIDTHxHEIGHT/MARGINSxMARGINS/COLUMNSxROWS/GAPxGAP"
 
 
 def read_sheet(text: str, size_mm: int) -> Sheet:

@@ -114,7 +114,7 @@ class Tray:
 
     @property
     def not_two_halves(self) -> tuple[str, str] | None:
-        """What keeps these two scans from being a sensor half and an electronics half, and what to do."""
+        """What keeps these two scans from being a sensor half and an electronics half in hand, and what to do."""
         for thing in self.things:
             if thing.kind in ("unknown", "ambiguous"):
                 return thing.told, thing.do
@@ -123,6 +123,9 @@ class Tray:
         if len(self.halves) == 1:
             other = OTHER_KIND[self.halves[0].half.kind]
             return f"Both scans are the same half: {self.halves[0].half.say()}.", f"Scan the {other} half."
+        if copies := [one for one in self.halves if one.copy]:
+            told = f"This is copy {copies[0].copy} of the label of {copies[0].half.say()}: it proves nothing about where the half is."
+            return told, "Scan the label on the half itself."
         kinds = {one.half.kind for one in self.halves}
         if len(kinds) == 1:
             kind = kinds.pop()

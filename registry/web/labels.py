@@ -8,7 +8,7 @@ from flask import Blueprint, Response, abort, make_response, request
 from registry import access
 from registry.domain import sticking
 from registry.domain.codes import read_code
-from registry.domain.prints import DPIS, MEASURES, SIZES_MM, read_order
+from registry.domain.prints import DPIS, SIZES_MM, read_order
 from registry.errors import Reason, Refused
 from registry.models.lookups import bearer
 from registry.output.labels import draw_pdf
@@ -88,7 +88,7 @@ def _page(told: dict[str, str], refused: Refused | None = None) -> Response:
     return render(
         "labels/labels.html", refused.status if refused else 200, kind=kind, kinds=sticking.NAMES, listed=listed[:A_PAGE],
         onward=skip + A_PAGE if len(listed) > A_PAGE else None, told=told, ticked=ticked, sizes=SIZES_MM, dpis=DPIS,
-        measures=MEASURES, where=sticking.WHERE[kind], copy_words=sticking.COPY, printing=sticking.PRINTING, mind=sticking.CAUTIONS,
+        where=sticking.WHERE[kind], copy_words=sticking.COPY, printing=sticking.PRINTING, mind=sticking.CAUTIONS,
         reasons=refused.reasons if refused else (), legend=bool(told.get("legend")) or request.method == "GET",
     )  # fmt: skip
 

@@ -112,9 +112,9 @@ def _laid(kept: Sequence[str], symbols: Sequence[Symbol]) -> list[str]:
 
 
 def _page(texts: Sequence[str], refused: Refused | None = None) -> Response:
-    lying = _tray(texts)
+    at = stamp(access.now())
     with access.instance().database.reading() as db:
-        hands = waiting(db, stamp(access.now()))
+        lying, hands = tray(db, [text[:LONGEST_TEXT] for text in texts], at), waiting(db, at)
     return render(
         "scan/home.html", refused.status if refused else 200, tray=lying, keep=_keep(lying), waiting=hands,
         offers=_offers(lying), tone=_tone(lying), told=refused.reasons if refused else (),

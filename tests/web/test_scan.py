@@ -294,17 +294,27 @@ def test_a_number_no_copy_has_is_not_taken_for_one(tail: str, untouched: Doors, 
     assert articles(page)[0].startswith("“")
 
 
-def test_a_copy_on_the_tray_offers_nothing_that_would_count_it_as_evidence_of_place(untouched: Doors, codes):
-    """The act is filled in with the copy as it was scanned, and the door refuses it; the half’s own label is taken."""
+def test_a_copy_stays_a_copy_when_the_tray_hands_it_on(untouched: Doors, codes):
     copy = f"HTTPS://PAIRBOOK.EXAMPLE/I/{codes('p5 s')}/2"
     page = on_tray(untouched, copy, codes("p5 e"), codes("burdock A"))
-    go = page.links("act")["Go / no-go for Burdock, bay A"]
-    assert f"/I/{codes('p5 s')}/2" in go
-    told = untouched.visitor("ida").get(go)
-    assert "This is copy 2 of the label" in told.words and "Scan the label on the half itself." in told.words
+    assert f"/I/{codes('p5 s')}/2" in page.links("act")["Go / no-go for Burdock, bay A"]
     both = on_tray(untouched, copy, codes("p5 s"), codes("p5 e"), codes("burdock A"))
     assert "/2" not in both.links("act")["Go / no-go for Burdock, bay A"]
     assert "Copy 2" not in both.words
+
+
+def test_the_sighting_the_tray_offers_for_a_copy_is_refused(lived: Doors):
+    codes, before = lived.code, lived.size()
+    copy = f"HTTPS://PAIRBOOK.EXAMPLE/I/{codes('p5 s')}/2"
+    visitor = lived.visitor("ida")
+    page = visitor.get("/", query_string={"on": [copy, codes("p1 e"), codes("burdock A")]})
+    act = visitor.get(page.links("act")["Record that they are in Burdock, bay A"])
+    refused = visitor.send(act, act.form("/act/record_sighting"))
+    assert refused.status == 422
+    assert (
+        "This is copy 2 of the label" in refused.told()[0] and "Scan the label on the half itself." in refused.told()[0]
+    )
+    assert lived.size() == before
 
 
 def test_a_label_scanned_by_somebody_who_is_not_signed_in_waits_for_the_sign_in(untouched: Doors, codes):
