@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 from flask import Flask, Response, abort, current_app, g, redirect, request, session, url_for
 from flask_wtf.csrf import CSRFError, CSRFProtect
 
-from registry import accounts
+from registry import accounts, photos
 from registry.accounts import Person
 from registry.errors import Reason, Refused
 from registry.instance import Instance
@@ -19,6 +19,9 @@ from registry.instance import Instance
 SESSION_S = accounts.SESSION_DAYS * 86400
 #: The only endpoints a stranger reaches.
 OPEN = frozenset({"static", "account.sign_in", "account.light", "api.openapi"})
+#: Endpoints that take a picture, and the most bytes of a request to them; every other body stays within the app's limit.
+#: Only somebody who is known may send so much.
+PICTURES = {"scan.photographed": photos.MOST_BYTES + 64 * 1024, "api.read": photos.MOST_BYTES}
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
@@ -65,6 +68,7 @@ def _let_in() -> Response | None:
     if request.endpoint == "static":
         return None
     _recognise()
+    _let_pictures_in()
     if g.person is None and request.blueprint == "api" and request.endpoint not in OPEN:
         raise Refused(
             Reason(
@@ -82,6 +86,16 @@ def _let_in() -> Response | None:
         kept = request.full_path if request.method == "GET" else None
         return cast(Response, redirect(url_for("account.sign_in", next=kept), 303))
     return None
+
+
+def _let_pictures_in() -> None:
+    """Raise the limit where pictures are taken, before anything reads the body; say at once when it is too much."""
+    most = PICTURES.get(request.endpoint or "")
+    if most is None or g.person is None:
+        return
+    request.max_content_length = most
+    if (request.content_length or 0) > most:
+        raise Refused(photos.too_large("photo"))
 
 
 def _recognise() -> None:

@@ -34,6 +34,9 @@ CODES: dict[str, Kind] = {
     "foreign_address": Kind(SHAPE),
     "copy_label": Kind(SHAPE),
     "cannot_compute": Kind(SHAPE),
+    "not_a_photo": Kind(SHAPE),
+    "no_symbol": Kind(SHAPE),
+    "does_not_fit": Kind(SHAPE),
     # not you
     "not_signed_in": Kind(UNKNOWN_PERSON),
     "wrong_secret": Kind(UNKNOWN_PERSON),

@@ -11,6 +11,7 @@ from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
 from registry.domain.people import name_roles
 from registry.errors import CODES
+from registry.photos import MEDIA_TYPES
 
 _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
@@ -133,6 +134,9 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
             "required": True,
             "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},
         }
+    elif endpoint == "api.read":
+        picture = {"schema": {"type": "string", "format": "binary"}}
+        operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}
     elif method == "POST":
         labels = {
             "type": "object",

@@ -5,7 +5,7 @@ from typing import Any
 
 from flask import Response, jsonify, request
 
-from registry import access
+from registry import access, photos
 from registry.api.asking import body, bp
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
@@ -24,6 +24,26 @@ def resolved() -> Response:
     with access.instance().database.reading() as db:
         thing = scanned(db, text[:2000], hosts(db))
     return jsonify(_thing(thing))
+
+
+@bp.post("/read")
+def read() -> Response:
+    """What every symbol in a picture is: the picture is the body, as JPEG, PNG or WebP."""
+    if request.mimetype not in (*photos.MEDIA_TYPES, "application/octet-stream"):
+        told = f"The body is {request.mimetype or 'of no stated type'}, not a picture."
+        raise Refused(Reason("not_a_photo", told, "photo", f"Send it as one of {', '.join(photos.MEDIA_TYPES)}."))
+    symbols = photos.read_photo(request.get_data())
+    with access.instance().database.reading() as db:
+        known = hosts(db)
+        things = [scanned(db, symbol.text, known) for symbol in symbols]
+    return jsonify(
+        {
+            "symbols": [
+                {"symbology": symbol.symbology, "corners": symbol.corners, **_thing(thing)}
+                for symbol, thing in zip(symbols, things, strict=True)
+            ]
+        }
+    )
 
 
 @bp.post("/match")
@@ -77,6 +97,7 @@ def _thing(thing: Scanned) -> dict[str, Any]:
         read = {
             "syntax": label.syntax,
             "format": label.format,
+            "aim": label.symbology,
             "elements": [list(e) for e in label.elements],
             "identity": identity,
             "warnings": list(label.warnings),

@@ -26,7 +26,7 @@ COMMANDS = {
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
-    "labels": ("labels", "labels", "Write the QR symbols of things to a folder."),
+    "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),
     "verify": ("log", "verify", "Check the log, its tree and every table against it."),
     "checkpoint": ("log", "checkpoint", "Print the signed checkpoint of the log."),
     "backup": ("log", "backup", "Copy the database while it runs, and verify the copy."),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.codes import looks_like_code, read_code, say_code
+from registry.domain.codes import code_url, looks_like_code, read_code, say_code
 from registry.domain.labels import Label, identity_key, read_label
 from registry.domain.matches import Half, Heap, Match, Pairing, match, pairing_of, sort_heap
 from registry.domain.texts import cannot_be_kept, is_id, shown
@@ -70,7 +70,11 @@ class Scanned:
 
 @dataclass(frozen=True, slots=True)
 class HalfOnTray:
-    """A half on the tray with its pair, its partner and where that is."""
+    """A half on the tray with its pair, its partner and where that is. `scan` is what to give an act for it.
+
+    `copy` is 0 when its own label, or its code, lies on the tray; else only a numbered copy does, which says which half
+    is meant and never where it is: `scan` is then the copy’s address, and acts that need evidence of place refuse it.
+    """
 
     half: Half
     pairing: Pairing | None
@@ -78,6 +82,8 @@ class HalfOnTray:
     partner_where: str
     where: Whereabouts
     held: str | None
+    scan: str
+    copy: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +114,7 @@ class Tray:
 
     @property
     def not_two_halves(self) -> tuple[str, str] | None:
-        """What keeps these two scans from being a sensor half and an electronics half, and what to do."""
+        """What keeps these two scans from being a sensor half and an electronics half in hand, and what to do."""
         for thing in self.things:
             if thing.kind in ("unknown", "ambiguous"):
                 return thing.told, thing.do
@@ -117,6 +123,9 @@ class Tray:
         if len(self.halves) == 1:
             other = OTHER_KIND[self.halves[0].half.kind]
             return f"Both scans are the same half: {self.halves[0].half.say()}.", f"Scan the {other} half."
+        if copies := [one for one in self.halves if one.copy]:
+            told = f"This is copy {copies[0].copy} of the label of {copies[0].half.say()}: it proves nothing about where the half is."
+            return told, "Scan the label on the half itself."
         kinds = {one.half.kind for one in self.halves}
         if len(kinds) == 1:
             kind = kinds.pop()
@@ -137,12 +146,21 @@ def tray(db: sa.Connection, texts: Sequence[str], at: str, known_size: int = EVE
         if thing.kind == "pair":
             lying |= halves(db, _pair_halves(db, thing.name))
     known_pairings = pairings(db, lying)
-    on_tray = _shown(db, lying, known_pairings, at, known_size)
+    on_tray = _shown(db, lying, _best_scans(things), known_pairings, at, known_size)
     listed = list(lying.values())
     if len(listed) > 2:
         return Tray(things, on_tray, None, sort_heap(listed, known_pairings, at))
     found = match(listed[0], listed[1] if len(listed) == 2 else None, known_pairings, at) if listed else None
     return Tray(things, on_tray, found, None)
+
+
+def _best_scans(things: Iterable[Scanned]) -> dict[str, Scanned]:
+    """Half id -> the scan that says most of it: its own label before a copy."""
+    best: dict[str, Scanned] = {}
+    for thing in things:
+        if thing.half and (thing.half.id not in best or thing.copy < best[thing.half.id].copy):
+            best[thing.half.id] = thing
+    return best
 
 
 def _pair_halves(db: sa.Connection, name: str) -> tuple[str, str]:
@@ -151,7 +169,12 @@ def _pair_halves(db: sa.Connection, name: str) -> tuple[str, str]:
 
 
 def _shown(
-    db: sa.Connection, lying: dict[str, Half], known_pairings: tuple[Pairing, ...], at: str, known_size: int
+    db: sa.Connection,
+    lying: dict[str, Half],
+    scans: dict[str, Scanned],
+    known_pairings: tuple[Pairing, ...],
+    at: str,
+    known_size: int,
 ) -> tuple[HalfOnTray, ...]:
     own = {id_: pairing_of(id_, known_pairings, at) for id_ in lying}
     partners = halves(db, [p.partner(id_) for id_, p in own.items() if p])
@@ -162,7 +185,8 @@ def _shown(
         pair = own[id_]
         partner = partners.get(pair.partner(id_)) if pair else None
         where = places[partner.id].say() if partner else ""
-        listed.append(HalfOnTray(one, pair, partner, where, places[id_], held.get(id_)))
+        scan, copy = (scans[id_].keep, scans[id_].copy) if id_ in scans else (one.code, 0)
+        listed.append(HalfOnTray(one, pair, partner, where, places[id_], held.get(id_), scan, copy))
     return tuple(listed)
 
 
@@ -188,7 +212,7 @@ def scanned(db: sa.Connection, text: str, known_hosts: Sequence[str]) -> Scanned
         return Scanned(text, one.code, "half", one.id, str(one), one.code, 0, one)
     label = read_label(text, hosts=known_hosts, typed=True)
     code = label.code or next((candidate.value for candidate in label.candidates if candidate.kind == "code"), None)
-    ours = _ours(db, text, code, label) if code else None
+    ours = _ours(db, text, code, label, known_hosts) if code else None
     if ours:
         return ours
     stripped = text.strip()
@@ -199,15 +223,16 @@ def scanned(db: sa.Connection, text: str, known_hosts: Sequence[str]) -> Scanned
     return _labelled(db, text, label)
 
 
-def _ours(db: sa.Connection, text: str, code: str, label: Label) -> Scanned | None:
+def _ours(db: sa.Connection, text: str, code: str, label: Label, known_hosts: Sequence[str]) -> Scanned | None:
     found = bearer(db, code)
+    keep = code_url(known_hosts[0], code, label.copy) if label.copy else code
     if found and found[0] == "half":
         one = halves(db, [found[1]])[found[1]]
-        return Scanned(text, code, "half", one.id, str(one), code, label.copy, one, label)
+        return Scanned(text, keep, "half", one.id, str(one), code, label.copy, one, label)
     if found:
         row = db.execute(_others[found[0]], {"code": code}).one()
         name = f"{row.vehicle}, bay {row.letter}" if found[0] == "bay" else row.name
-        return Scanned(text, code, found[0], row.id, name, code, label.copy, label=label)
+        return Scanned(text, keep, found[0], row.id, name, code, label.copy, label=label)
     if label.code:
         return Scanned(
             text,

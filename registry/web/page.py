@@ -14,6 +14,7 @@ from registry.acts.catalogue import ACTS
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
 from registry.domain.people import name_roles
+from registry.domain.texts import shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
 from registry.models.seeks import EVER
@@ -82,7 +83,7 @@ def register(app: Flask) -> None:
     )
     app.jinja_env.filters.update(
         code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
-        east=say_offset,
+        east=say_offset, shown=shown,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
     app.register_error_handler(Refused, refused_page)

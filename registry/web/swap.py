@@ -88,10 +88,8 @@ def lift(bay: str) -> Response:
     if step.empty:
         return redirect(step.url("seat"), 303)  # type: ignore[return-value]
     lying = _tray(step.out) if all(step.out) else None
-    recorded = lying is not None and {one.half.id for one in lying.halves} == {
-        step.page.bay.sensor_id,
-        step.page.bay.electronics_id,
-    }
+    there = {step.page.bay.sensor_id, step.page.bay.electronics_id}
+    recorded = lying is not None and not lying.not_two_halves and {one.half.id for one in lying.halves} == there
     return render("fleet/lift.html", step=step, tray=lying, recorded=recorded)
 
 
@@ -150,20 +148,26 @@ def _fields(step: Step) -> dict[str, Any]:
 
 def _go_or_not(step: Step) -> Answer:
     """Checked as the swap it would be, with what the record has in the bay as what comes out."""
+    sensor, electronics = map(_meant, step.into)
     if step.empty:
-        return check(
-            {"act": "install_pair", "bay": step.page.bay.code, "sensor": step.into[0], "electronics": step.into[1]}
-        )
+        return check({"act": "install_pair", "bay": step.page.bay.code, "sensor": sensor, "electronics": electronics})
     recorded = {"sensor_out": step.page.bay.sensor_code, "electronics_out": step.page.bay.electronics_code}
     return check(
         {
             "act": "swap_pairs",
             "bay": step.page.bay.code,
             **recorded,
-            "sensor_in": step.into[0],
-            "electronics_in": step.into[1],
+            "sensor_in": sensor,
+            "electronics_in": electronics,
         }
     )
+
+
+def _meant(text: str) -> str:
+    """What is asked about with the hull shut. A copy on the bag says which half as well as the half’s own label does;
+    that the half is in place is claimed, and must be shown, only at the seat."""
+    thing = _tray([text]).things[0]
+    return thing.code if thing.copy else text
 
 
 def _tray(texts: Any) -> Tray:

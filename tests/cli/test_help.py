@@ -22,6 +22,8 @@ HEAVY = (
     "granian",
     "biip",
     "psycopg",
+    "zxingcpp",
+    "reportlab",
 )
 
 

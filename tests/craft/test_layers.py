@@ -27,6 +27,7 @@ TOP = {
     "access",
     "accounts",
     "passwords",
+    "photos",
     "backup",
     "__version__",
 }
@@ -35,6 +36,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "paths": set(),
     "config": set(),
     "problems": {"errors"},
+    "photos": {"errors"},
     "domain": {"errors"},
     "inertial": {"errors", "domain"},
     "models": PURE | {"paths"},
@@ -45,7 +47,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "passwords": BELOW_ACTS | {"acts"},
     "accounts": BELOW_ACTS | {"acts", "passwords"},
     "entering": BELOW_ACTS | {"acts", "instance", "accounts"},
-    "access": BELOW_ACTS | {"acts", "instance", "accounts"},
+    "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config"},
     "demo": BELOW_OUTPUT | TOP,
     "web": BELOW_OUTPUT | {"output"} | TOP,
@@ -245,7 +247,6 @@ def test_only_an_act_reads_rows_in_decide():
 MOST_LINES, MOST_LINES_OF_A_FUNCTION = 305, 45
 #: Longer than they should be, and known to be: `file:function` -> its length. None of them may grow.
 LONG_FUNCTIONS = {
-    "registry/cli/scan.py:sort": 62,
     "registry/demo/incidents.py:_factory_repair": 49,
     "registry/domain/matches.py:reasons_against": 70,
 }

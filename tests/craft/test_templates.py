@@ -68,10 +68,20 @@ def test_no_template_asks_for_what_is_not_there(app: Flask):
             assert part is not None and (TEMPLATES / part).is_file(), name(path)
 
 
-def test_the_only_script_is_the_scan_line_s_and_is_small():
+#: Script -> what it may do that others may not.
+SCRIPTS = {"camera.js": {"fetch("}, "scan.js": set(), "tones.js": set()}
+RISKY = r"innerHTML|outerHTML|insertAdjacentHTML|eval\(|Function\(|document\.write|fetch\(|XMLHttpRequest|WebSocket|import\("
+
+
+def test_the_scripts_are_few_and_small_and_only_the_camera_asks_the_server():
     scripts = sorted((TEMPLATES.parent / "registry/web/static").glob("*.js"))
-    assert [path.name for path in scripts] == ["scan.js"]
-    assert scripts[0].stat().st_size < 4000
-    assert not re.search(
-        r"innerHTML|eval\(|Function\(|document\.write|fetch\(|XMLHttpRequest", scripts[0].read_text(encoding="utf-8")
-    )
+    assert [path.name for path in scripts] == list(SCRIPTS)
+    for path in scripts:
+        assert path.stat().st_size < 6500, path.name
+        assert set(re.findall(RISKY, path.read_text(encoding="utf-8"))) == SCRIPTS[path.name], path.name
+
+
+def test_the_camera_asks_its_own_server_and_no_other():
+    text = (TEMPLATES.parent / "registry/web/static/camera.js").read_text(encoding="utf-8")
+    assert re.findall(r"fetch\(([^,]+),", text) == ["`${box.dataset.to}?${query}`"]
+    assert not re.search(r"https?://", text)

@@ -29,13 +29,13 @@ def pages(sea: Sea) -> dict[str, str]:
         station = db.exec_driver_sql("SELECT code FROM station WHERE name = 'Bench 2'").scalar_one()
     spelt = lambda raw: f"{raw[:8]}-{raw[8:12]}-{raw[12:16]}-{raw[16:20]}-{raw[20:]}"  # noqa: E731
     return {
-        "scan line": "/", "whole": f"/?on={s}&on={e}", "mixed": f"/?on={bay.sensor_code}&on={e}", "unknown": "/?text=QQ-17", "fleet": "/fleet", "past fleet": f"/fleet?at={past}",
+        "scan line": "/", "whole": f"/?on={s}&on={e}", "mixed": f"/?on={bay.sensor_code}&on={e}", "unknown": "/?text=QQ-17", "long unknown": "/?text=https://elsewhere.example/" + "x" * 70, "copy": f"/i/{s}/2", "fleet": "/fleet", "past fleet": f"/fleet?at={past}",
         "vehicle": f"/vehicles/{burdock.code}", "bay": f"/bays/{bay.code}", "empty bay": f"/bays/{empty.code}", "pair": f"/pairs/{bay.pair}", "half": f"/halves/{bay.sensor_code}",
         "pairs": "/pairs", "types": "/types", "people": "/people", "sites": "/sites", "holds": "/holds", "hold": f"/holds/{spelt(hold)}", "waiting": "/waiting",
         "readings": f"/esd?station={station}", "sign-off": f"/esd/{spelt(signoff)}", "no go": f"/bays/{bay.code}/swap?sensor_in={bay.sensor_code}&electronics_in={we}",
         "lift": f"/bays/{bay.code}/swap/lift", "seat": f"/bays/{bay.code}/swap/seat?sensor_seen={bay.sensor_code}&electronics_seen={we}",
         "sign": f"/bays/{bay.code}/swap/sign?sensor_in={s}&electronics_in={e}&sensor_out={bay.sensor_code}&electronics_out={bay.electronics_code}",
-        "act": "/act/install_pair", "list act": "/act/amend_times", "ticks": "/act/add_unit_type", "acts": "/acts", "log": "/log", "entry": "/log/200", "me": "/me", "nothing there": "/nowhere",
+        "act": "/act/install_pair", "list act": "/act/amend_times", "ticks": "/act/add_unit_type", "acts": "/acts", "labels": "/labels", "labels of people": "/labels?kind=person", "log": "/log", "entry": "/log/200", "me": "/me", "nothing there": "/nowhere",
     }  # fmt: skip
 
 

@@ -63,6 +63,9 @@ def every_page(doors: Doors) -> Iterator[tuple[str, Page]]:
         "refused list",
         ida.send(page := ida.get("/act/amend_times"), page.form("/act/amend_times"), changes__1__act="x", pin=PIN),
     )
+    page = ida.get("/labels")
+    yield "refused labels", ida.send(page, page.form("/labels", "post"), codes="x", copies="0", size_mm="12", dpi="203")
+    yield "refused photo", ida.send(page := ida.get("/"), page.form("/photo"))
     stranger = doors.stranger()
     yield "no password", stranger.send(page := stranger.get("/sign-in"), page.form(method="post"))
 

@@ -269,13 +269,52 @@ def test_whatever_is_typed_gives_a_page(text: str, untouched: Doors):
 # labels opened by a phone's own camera
 
 
-@pytest.mark.parametrize("path", ["/I/{}", "/i/{}", "/I/{}/3", "/i/{}/3"])
+@pytest.mark.parametrize("path", ["/I/{}", "/i/{}"])
 def test_the_address_on_a_label_puts_the_thing_on_the_tray(path: str, untouched: Doors, codes):
     visitor = untouched.visitor("ida")
     answer = visitor.client.get(path.format(codes("p1 s")), follow_redirects=True)
     page = Page(answer, path)
     assert answer.request.full_path == f"/?text={codes('p1 s')}"
     assert articles(page)[0].startswith("Sensor half")
+
+
+@pytest.mark.parametrize("path", ["/I/{}/3", "/i/{}/3"])
+def test_the_address_on_a_copy_puts_the_thing_on_the_tray_as_a_copy(path: str, untouched: Doors, codes):
+    visitor = untouched.visitor("ida")
+    page = Page(visitor.client.get(path.format(codes("p1 s")), follow_redirects=True), path)
+    assert articles(page)[0].startswith("Sensor half")
+    assert "Copy 3 of its label. It says which half is meant, not where the half is." in page.words
+    assert page.root.one("input", name="on").attrs["value"] == f"HTTPS://PAIRBOOK.EXAMPLE/I/{codes('p1 s')}/3"
+
+
+@pytest.mark.parametrize("tail", ["0", "100", "x", "²", "-1"])
+def test_a_number_no_copy_has_is_not_taken_for_one(tail: str, untouched: Doors, codes):
+    page = Page(untouched.visitor("ida").client.get(f"/i/{codes('p1 s')}/{tail}", follow_redirects=True), "/i")
+    assert (page.status, band(page)[0]) == (200, "unsure")
+    assert articles(page)[0].startswith("“")
+
+
+def test_a_copy_stays_a_copy_when_the_tray_hands_it_on(untouched: Doors, codes):
+    copy = f"HTTPS://PAIRBOOK.EXAMPLE/I/{codes('p5 s')}/2"
+    page = on_tray(untouched, copy, codes("p5 e"), codes("burdock A"))
+    assert f"/I/{codes('p5 s')}/2" in page.links("act")["Go / no-go for Burdock, bay A"]
+    both = on_tray(untouched, copy, codes("p5 s"), codes("p5 e"), codes("burdock A"))
+    assert "/2" not in both.links("act")["Go / no-go for Burdock, bay A"]
+    assert "Copy 2" not in both.words
+
+
+def test_the_sighting_the_tray_offers_for_a_copy_is_refused(lived: Doors):
+    codes, before = lived.code, lived.size()
+    copy = f"HTTPS://PAIRBOOK.EXAMPLE/I/{codes('p5 s')}/2"
+    visitor = lived.visitor("ida")
+    page = visitor.get("/", query_string={"on": [copy, codes("p1 e"), codes("burdock A")]})
+    act = visitor.get(page.links("act")["Record that they are in Burdock, bay A"])
+    refused = visitor.send(act, act.form("/act/record_sighting"))
+    assert refused.status == 422
+    assert (
+        "This is copy 2 of the label" in refused.told()[0] and "Scan the label on the half itself." in refused.told()[0]
+    )
+    assert lived.size() == before
 
 
 def test_a_label_scanned_by_somebody_who_is_not_signed_in_waits_for_the_sign_in(untouched: Doors, codes):

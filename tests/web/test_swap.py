@@ -266,13 +266,6 @@ def test_a_pair_on_hold_is_told_at_the_seat(seated: Doors):
     assert (told.heading, "Sign it" in told.links()) == ("On hold. Do not install.", False)
 
 
-@pytest.mark.parametrize("copy", [2, 17])
-def test_a_numbered_copy_is_no_evidence_of_place(copy: int, seated: Doors):
-    address = f"https://pairbook.example/i/{seated.code('p2 s')}/{copy}"
-    no = ask(seated, start(seated), sensor_in=address, electronics_in="p2 e")
-    assert f"This is copy {copy} of the label of" in no.told()[0]
-
-
 # the way out of what has already happened
 
 
@@ -361,3 +354,41 @@ def test_a_lift_alone_does_not_say_that_anything_was_seated(untouched: Doors):
         f"/bays/{untouched.code('teasel A')}/swap/sign", query_string={"only": "lift", **told}
     )
     assert "Seat done" not in page.words
+
+
+# numbered copies: on the bag they say which pair, at the hull they prove nothing
+
+
+@pytest.mark.parametrize("copy", [2, 17])
+def test_the_copies_on_the_bags_are_enough_to_ask_before_the_hull_is_opened(copy: int, seated: Doors):
+    address = f"https://pairbook.example/i/{seated.code('p2 s')}/{copy}"
+    go = ask(seated, start(seated), sensor_in=address, electronics_in="p2 e")
+    assert go.heading == "Go. p2 may go into Teasel, bay A."
+    other = f"https://pairbook.example/i/{seated.code('p1 s')}/{copy}"
+    no = ask(seated, start(seated), sensor_in=other, electronics_in="p2 e")
+    assert no.heading == "Mixed. Do not join."
+
+
+@pytest.mark.parametrize("copy", [2, 17])
+@pytest.mark.parametrize(
+    ("step", "first", "second", "pair"),
+    [("seat", "sensor_seen", "electronics_seen", "p2"), ("lift", "sensor_out", "electronics_out", "p1")],
+)
+def test_a_copy_in_place_of_the_half_s_own_label_is_told_at_once(
+    step: str, first: str, second: str, pair: str, copy: int, seated: Doors
+):
+    address = f"https://pairbook.example/i/{seated.code(f'{pair} s')}/{copy}"
+    page = seated.visitor("ida").get(f"/bays/{seated.code(A)}/swap/{step}")
+    told = ask(seated, page, **{first: address, second: f"{pair} e"})
+    assert told.heading.startswith(f"This is copy {copy} of the label of sensor half")
+    assert "Scan the label on the half itself." in told.words
+    assert not set(told.links()) & {"Sign it", "Seat the next pair", "Stop here: sign the lift alone"}
+
+
+def test_a_copy_that_reaches_the_signature_is_refused_and_nothing_is_written(seated: Doors):
+    copy, before, visitor = f"https://pairbook.example/i/{seated.code('p2 s')}/2", seated.size(), seated.visitor("ida")
+    scans = coded(seated, {"electronics_in": "p2 e", "sensor_out": "p1 s", "electronics_out": "p1 e"})
+    page = visitor.get(f"/bays/{seated.code(A)}/swap/sign", query_string={"sensor_in": copy, **scans})
+    refused = sign(visitor, page)
+    assert (refused.status, seated.size()) == (422, before)
+    assert "This is copy 2 of the label" in refused.told()[0]
