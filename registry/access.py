@@ -13,6 +13,7 @@ from flask_wtf.csrf import CSRFError, CSRFProtect
 
 from registry import accounts
 from registry.accounts import Person
+from registry.domain.attachments import MOST_FILES
 from registry.errors import Reason, Refused
 from registry.instance import Instance
 
@@ -73,6 +74,8 @@ def _let_in() -> Response | None:
                 next="Send Authorization: Bearer with a token made on your own page.",
             )
         )
+    if g.person is not None and _brings_files():
+        request.max_content_length = MOST_FILES * instance().files.most_bytes + current_app.config["MAX_CONTENT_LENGTH"]
     if request.method not in SAFE and not g.by_token:
         _refuse_foreign_page()
         csrf.protect()
@@ -82,6 +85,12 @@ def _let_in() -> Response | None:
         kept = request.full_path if request.method == "GET" else None
         return cast(Response, redirect(url_for("account.sign_in", next=kept), 303))
     return None
+
+
+def _brings_files() -> bool:
+    """A form in parts for an act, or a file over JSON: larger than what else is sent, from those who are signed in."""
+    in_parts = request.endpoint == "acts.done" and request.mimetype == "multipart/form-data"
+    return in_parts or request.endpoint == "api.send_file"
 
 
 def _recognise() -> None:

@@ -33,6 +33,8 @@ CODES: dict[str, Kind] = {
     "ambiguous_label": Kind(SHAPE),
     "foreign_address": Kind(SHAPE),
     "copy_label": Kind(SHAPE),
+    "wrong_file": Kind(SHAPE),
+    "unknown_file": Kind(SHAPE),
     # not you
     "not_signed_in": Kind(UNKNOWN_PERSON),
     "wrong_secret": Kind(UNKNOWN_PERSON),

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, select
 
 from registry.models.seeks import EVER
 from registry.models.units import accepted_statement, class_limit, identity, unit_type
+from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import HoldShown, holds_on
@@ -31,6 +32,7 @@ class HalfPage:
     holds: tuple[HoldShown, ...]
     partner: HalfShown | None
     events: tuple[Event, ...]
+    files: tuple[FileShown, ...]
 
     @property
     def pairing(self) -> PairingLine | None:
@@ -46,10 +48,11 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
     live = next((p for p in pairings if p.ended_at is None), None)
     partner_id = None if live is None else live.electronics_id if half_id == live.sensor_id else live.sensor_id
     partner = halves_shown(db, [partner_id], at, known_size).get(partner_id) if partner_id else None
-    events = history(db, About(halves=(half_id,)), at, known_size)
+    about = About(halves=(half_id,))
+    events, files = history(db, about, at, known_size), files_of(db, about, at, known_size)
     labels = tuple(row for row in db.execute(_labels, {"half": half_id}) if row.seq <= known_size)
     named = {half_id: "the half"} | {p.id: f"pair {p.name}" for p in pairings}
-    return HalfPage(shown, pairings, labels, holds_on(db, named, at, known_size), partner, tuple(events))
+    return HalfPage(shown, pairings, labels, holds_on(db, named, at, known_size), partner, tuple(events), files)
 
 
 @dataclass(frozen=True, slots=True)

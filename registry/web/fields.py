@@ -20,7 +20,8 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from registry.acts import shapes
-from registry.acts.shapes import Choices, Reference
+from registry.acts.shapes import Choices, FileGiven, Reference
+from registry.web.uploads import FilesField
 
 #: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
 CHOSEN = frozenset({"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff"})
@@ -38,6 +39,8 @@ def _field(name: str, info: FieldInfo) -> Field:
     label, hint = info.title or name, info.description or ""
     annotation, marks = peeled(info.annotation, list(info.metadata))
     if get_origin(annotation) is list:
+        if get_args(annotation)[0] is FileGiven:
+            return FilesField(label, description=hint, camera=shapes.shape_of(marks) == "photos")
         return _list_field(label, hint, get_args(annotation)[0])
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
