@@ -55,7 +55,7 @@ def is_hash(text: str) -> bool:
 def clean_name(text: str) -> str:
     """The name of a file, fit to be shown: no folder before it, nothing that cannot be seen, no longer than a line."""
     text = re.split(r"[/\\]", text)[-1]
-    text = " ".join("".join(char if char.isprintable() else " " for char in text).split()).strip(". ")
+    text = " ".join("".join(char if char.isprintable() else " " for char in text).split()).rstrip(". ")
     stem, dot, ending = text.rpartition(".")
     if not dot or len(ending) > 10:
         return text[:MOST_NAME].strip() or "file"
@@ -144,5 +144,5 @@ def told_otherwise(name: str, size: int, media_type: str, field: str) -> Reason:
 def say_size(size: int) -> str:
     """`640 bytes`, `12 kB`, `2.4 MB`."""
     if size < 1000:
-        return f"{size} bytes"
+        return "1 byte" if size == 1 else f"{size} bytes"
     return f"{(size + 500) // 1000} kB" if size < 999_500 else f"{size / 1_000_000:.1f} MB".replace(".0 MB", " MB")
