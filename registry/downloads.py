@@ -3,6 +3,7 @@ run, load or reach anything in a browser."""
 
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import quote
 
 from flask import Response
 
@@ -22,7 +23,9 @@ def original(files: Files, sha256: str, size: int, media_type: str, name: str) -
         )
     response = _guarded(Response(_parts(files.path(sha256)), content_type=media_type))
     response.content_length = size
-    response.headers.set("Content-Disposition", "attachment", filename=name)
+    # Letters beyond ASCII as RFC 8187 spells them.
+    told = {"filename": name} if name.isascii() else {"filename*": f"UTF-8''{quote(name, safe='')}"}
+    response.headers.set("Content-Disposition", "attachment", **told)
     return response
 
 
