@@ -116,7 +116,8 @@ class Files:
     def _draw(self, sha256: str, picture: bytes) -> None:
         """Keep a small picture. It can be drawn again, so it is not synced."""
         path = self._small / sha256[:2] / f"{sha256}.jpg"
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for folder in (self._small, path.parent):
+            folder.mkdir(mode=0o700, exist_ok=True)
         part = path.with_name(f"{_PART}{secrets.token_hex(8)}")
         part.write_bytes(picture)
         part.replace(path)

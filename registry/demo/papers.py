@@ -7,7 +7,7 @@ _WIDE, _HIGH = 320, 240
 
 
 def dropped_half() -> bytes:
-    """A grey picture of a half on a mat, as PNG: a disc cut in two, one part slid along the cut. No camera took it."""
+    """A grey picture of a box on a mat, as PNG: four screws, one corner pushed in. No camera took it."""
     rows = b"".join(b"\0" + bytes(_grey(x, y) for x in range(_WIDE)) for y in range(_HIGH))
     head = struct.pack(">IIBBBBB", _WIDE, _HIGH, 8, 0, 0, 0, 0)
     return b"\x89PNG\r\n\x1a\n" + _chunk(b"IHDR", head) + _chunk(b"IDAT", _stored(rows)) + _chunk(b"IEND", b"")
@@ -20,11 +20,13 @@ def humidity() -> bytes:
 
 
 def _grey(x: int, y: int) -> int:
-    slid = 14 if x + y > (_WIDE + _HIGH) // 2 else -14
-    inside = (x - _WIDE // 2 + slid) ** 2 + (y - _HIGH // 2 - slid) ** 2 < 80**2
-    cut = abs(x + y - (_WIDE + _HIGH) // 2) < 5
+    across, down = min(x - 60, 260 - x), min(y - 50, 190 - y)
     mat = 150 + (x // 20 + y // 20) % 2 * 12
-    return mat if cut or not inside else 70 + (x + 2 * y) % 40
+    if across < 0 or down < 0 or (x > 200 and x + (190 - y) > 272):
+        return mat
+    if (across - 16) ** 2 + (down - 16) ** 2 < 36:
+        return 40
+    return 110 if across < 3 or down < 3 else 70 + (x + 2 * y) % 24
 
 
 def _chunk(kind: bytes, data: bytes) -> bytes:
