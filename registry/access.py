@@ -74,7 +74,9 @@ def _let_in() -> Response | None:
                 next="Send Authorization: Bearer with a token made on your own page.",
             )
         )
-    if g.person is not None and _brings_files():
+    if _brings_files():
+        if g.person is None:  # A photo is too much to read from somebody who must sign in anew.
+            return cast(Response, redirect(url_for("account.sign_in"), 303))
         request.max_content_length = MOST_FILES * instance().files.most_bytes + current_app.config["MAX_CONTENT_LENGTH"]
     if request.method not in SAFE and not g.by_token:
         _refuse_foreign_page()

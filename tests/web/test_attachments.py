@@ -2,6 +2,7 @@
 
 import gc
 import io
+import os
 import re
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 from PIL import Image
 
 from registry.downloads import SANDBOX
-from tests.samples import DRAWING, PAGE, PDF, PHOTO, PHOTO_GIVEN, TEXT, bomb, located, picture
+from tests.samples import DRAWING, NOTE_GIVEN, PAGE, PDF, PHOTO, PHOTO_GIVEN, TEXT, bomb, located, picture
 from tests.web.doors import PIN, Doors, Page, Visitor
 
 MOST = 20_000
@@ -245,10 +246,17 @@ def test_a_stranger_sends_nothing_and_gets_nothing(lived: Doors):
     assert files_there(lived) == before
 
 
-def test_a_stranger_s_large_form_is_not_even_read(doors: Doors):
+def test_a_stranger_s_form_with_files_is_not_even_read(doors: Doors):
     body = b'--x\r\nContent-Disposition: form-data; name="files"; filename="x.txt"\r\n\r\n' + b"x" * 3_000_000
     answer = doors.stranger().post("/act/place_hold", body, content_type="multipart/form-data; boundary=x")
-    assert answer.status == 413
+    assert (answer.status, answer.response.headers["Location"]) == (303, "/sign-in")
+    assert files_there(doors) == set()
+
+
+@pytest.mark.parametrize("query", ["files=x", "files-0-name=x", "files-kept=x"])
+def test_an_address_brings_no_files(query: str, doors: Doors):
+    form = doors.visitor("ida").get(f"/act/attach_file?{query}&half=S-p1").form("/act/attach_file")
+    assert (form.value("half"), form.node.all("input", name="files-kept")) == ("S-p1", [])
 
 
 # handing out
@@ -325,3 +333,32 @@ def test_what_is_no_picture_or_no_file_is_not_found(lived: Doors):
     ida = lived.visitor("ida")
     for path in (f"{lived.world.ids['file']}/small", lived.world.ids["hold"], "x", "..%2flog.key", "x" * 36):
         assert ida.get(f"/files/{path}").status == 404
+
+
+# upkeep
+
+
+class Turns:
+    """A clock that lets the upkeep have its turns and then ends it."""
+
+    def __init__(self, turns: int):
+        self._left = turns
+
+    def wait(self, _seconds: float) -> bool:
+        self._left -= 1
+        return self._left < 0
+
+
+def test_the_server_takes_away_what_no_entry_has_named_for_a_day(lived: Doors, monkeypatch: pytest.MonkeyPatch):
+    from registry import server
+
+    files = lived.instance.files
+    loose = files.path(files.keep(io.BytesIO(b"loose\n"), "loose.txt").file.sha256)
+    monkeypatch.setattr(server.threading, "Event", lambda: Turns(3))
+    server._keep_up(lived.instance)
+    assert loose.exists()
+    for path in (files._folder).glob("??/*"):
+        os.utime(path, (0, 0))
+    server._keep_up(lived.instance)
+    assert not loose.exists()
+    assert {PHOTO_GIVEN["sha256"], NOTE_GIVEN["sha256"]} == files_there(lived)
