@@ -13,6 +13,7 @@ from flask_wtf.csrf import CSRFError, CSRFProtect
 
 from registry import accounts, photos
 from registry.accounts import Person
+from registry.domain.attachments import MOST_FILES
 from registry.errors import Reason, Refused
 from registry.instance import Instance
 
@@ -77,6 +78,10 @@ def _let_in() -> Response | None:
                 next="Send Authorization: Bearer with a token made on your own page.",
             )
         )
+    if _brings_files():
+        if g.person is None:  # A photo is too much to read from somebody who must sign in anew.
+            return cast(Response, redirect(url_for("account.sign_in"), 303))
+        request.max_content_length = MOST_FILES * instance().files.most_bytes + current_app.config["MAX_CONTENT_LENGTH"]
     if request.method not in SAFE and not g.by_token:
         _refuse_foreign_page()
         csrf.protect()
@@ -96,6 +101,12 @@ def _let_pictures_in() -> None:
     request.max_content_length = most
     if (request.content_length or 0) > most:
         raise Refused(photos.too_large("photo"))
+
+
+def _brings_files() -> bool:
+    """A form in parts for an act, or a file over JSON: larger than what else is sent, from those who are signed in."""
+    in_parts = request.endpoint == "acts.done" and request.mimetype == "multipart/form-data"
+    return in_parts or request.endpoint == "api.send_file"
 
 
 def _recognise() -> None:

@@ -14,6 +14,7 @@ from registry.acts.checkpoints import Checkpoint, Verifier, read_checkpoint
 from registry.acts.verify import Report, verify
 from registry.domain.times import UTC
 from registry.errors import Reason, Refused
+from registry.files import Files, named
 from registry.instance import EARLIER, KEYS, Instance
 from registry.models.database import owner_engine
 
@@ -21,7 +22,8 @@ COPY, DUMP, POINT, PUBLIC = "registry.sqlite3", "registry.pgdump", "checkpoint.t
 
 
 def back_up(instance: Instance, folder: Path, *, with_keys: bool = False) -> Report:
-    """Copy the database into a new folder and verify the copy. Raises `Refused`; then no folder is left behind."""
+    """Copy the database and the attached files into a new folder and verify the copy. Raises `Refused`; then no folder
+    is left behind."""
     if folder.exists():
         raise Refused(
             Reason("already_known", f"{folder} is there already.", "folder", "Name a folder that is not there yet.")
@@ -47,6 +49,7 @@ def back_up(instance: Instance, folder: Path, *, with_keys: bool = False) -> Rep
 
 
 def _copy_out(instance: Instance, folder: Path) -> None:
+    """The database first: whatever its copy names is among the files by then, and stays there."""
     url = sa.make_url(instance.settings.database_url)
     if url.get_backend_name() == "sqlite":
         source, target = sqlite3.connect(url.database or ""), sqlite3.connect(folder / COPY)
@@ -55,8 +58,21 @@ def _copy_out(instance: Instance, folder: Path) -> None:
         finally:
             source.close()
             target.close()
-        return
-    _dump(sa.make_url(instance.settings.owner_url), folder / DUMP)
+    else:
+        _dump(sa.make_url(instance.settings.owner_url), folder / DUMP)
+    with instance.database.reading() as db:
+        instance.files.copy_to(_files_in(instance, folder), named(db))
+
+
+def _take_files(instance: Instance, folder: Path) -> None:
+    """The files of the backup, before the rows that name them. Those that are there stay."""
+    beside = _files_in(instance, folder)
+    beside.copy_to(instance.files, beside.there())
+
+
+def _files_in(instance: Instance, folder: Path) -> Files:
+    """The files that lie beside a copy."""
+    return Files(folder, instance.files.most_bytes)
 
 
 def _dump(owner: sa.URL, path: Path) -> None:
@@ -71,7 +87,7 @@ def _verified(instance: Instance, folder: Path) -> Report:
     engine = owner_engine(f"sqlite:///{folder / COPY}")
     try:
         with engine.connect() as db:
-            report = verify(db, verifier, against=point)
+            report = verify(db, verifier, against=point, files=_files_in(instance, folder))
             db.rollback()
     finally:
         engine.dispose()
@@ -106,7 +122,7 @@ def _verified_dump(instance: Instance, folder: Path) -> Report:
     """A dump is read through to its end by pg_restore; its rows are those of one moment of a registry that verifies."""
     _run_tool("pg_restore", ["--list", str(folder / DUMP)])
     with instance.database.reading() as db:
-        report = verify(db, instance.keyring(db))
+        report = verify(db, instance.keyring(db), files=_files_in(instance, folder))
     if report.faults:
         raise Refused(
             Reason(
@@ -132,16 +148,11 @@ def _restore_sqlite(instance: Instance, path: Path, folder: Path, replace: bool)
             Reason("not_found", f"{folder} holds no {COPY}.", "folder", "Give a folder that `pairbook backup` made.")
         )
     report = _verified(instance, folder)
+    if path.exists() and not replace:
+        do = "Say --replace to move it aside, or set PAIRBOOK_HOME to another folder."
+        raise Refused(Reason("already_known", f"A registry is in {path}.", "folder", do))
+    _take_files(instance, folder)
     if path.exists():
-        if not replace:
-            raise Refused(
-                Reason(
-                    "already_known",
-                    f"A registry is in {path}.",
-                    "folder",
-                    "Say --replace to move it aside, or set PAIRBOOK_HOME to another folder.",
-                )
-            )
         aside = path.with_name(f"{path.stem}-before-restore-{datetime.now(UTC):%Y%m%dT%H%M%SZ}{path.suffix}")
         for suffix in ("", "-wal", "-shm"):
             if (old := path.with_name(path.name + suffix)).exists():
@@ -189,6 +200,7 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
     if there:
         instance.home.mkdir(mode=0o700, parents=True, exist_ok=True)
         _dump(owner, instance.home / f"before-restore-{datetime.now(UTC):%Y%m%dT%H%M%SZ}.pgdump")
+    _take_files(instance, folder)
     _run_tool(
         "pg_restore",
         [
@@ -204,7 +216,7 @@ def _restore_postgres(instance: Instance, folder: Path, replace: bool) -> Report
     _take_keys(instance, folder)
     instance.prepare()
     with instance.unchecked_database().reading() as db:
-        report = verify(db, instance.keyring(db), against=point)
+        report = verify(db, instance.keyring(db), against=point, files=instance.files)
     if report.faults:
         raise Refused(
             Reason(

@@ -13,7 +13,8 @@ class Settings:
     """Where this registry lives and how it is served.
 
     `home` is the instance folder (keys, attachments and, by default, the SQLite database). `database_url` is what
-    requests use; `owner_url` what `init` uses to change the schema, when that is another role (PostgreSQL).
+    requests use; `owner_url` what `init` uses to change the schema, when that is another role (PostgreSQL). `file_mb`
+    is the most that one attached file may have, in millions of bytes.
     """
 
     home: Path
@@ -23,6 +24,7 @@ class Settings:
     port: int
     https: bool
     threads: int
+    file_mb: int
 
     @classmethod
     def read(cls, environ: dict[str, str] | None = None) -> "Settings":
@@ -38,6 +40,7 @@ class Settings:
             port=_number(env, "PAIRBOOK_PORT", 8462, 1, 65535),
             https=_yes(env, "PAIRBOOK_HTTPS"),
             threads=_number(env, "PAIRBOOK_THREADS", 2, 1, 64),
+            file_mb=_number(env, "PAIRBOOK_FILE_MB", 20, 1, 1000),
         )
 
 
@@ -49,6 +52,7 @@ NAMES = (
     "PAIRBOOK_PORT",
     "PAIRBOOK_HTTPS",
     "PAIRBOOK_THREADS",
+    "PAIRBOOK_FILE_MB",
     "PAIRBOOK_TOKEN",
     "PAIRBOOK_PIN",
     "PAIRBOOK_SECRET",

@@ -20,21 +20,24 @@ class Dice(Protocol):
     getrandbits: Callable[[int], int]
 
 
-def prepare(sent: Any, signer: Signer, *, now: datetime) -> Ready:
-    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form."""
+def prepare(instance: Instance, sent: Any, signer: Signer, *, now: datetime) -> Ready:
+    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form.
+
+    Whether the files it names are there is asked under the lock: then nobody takes them away in between.
+    """
     act, sent_sha, private = door.read_act(sent, now=now)
-    return Ready(act, sent_sha, signer, private)
+    return Ready(act, sent_sha, signer, private, {"files": instance.files.find})
 
 
 def enter(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Done:
     """Enter one act. Raises `Refused`; then nothing was written and the sender may send it again."""
-    ready = prepare(sent, signer, now=now)
+    ready = prepare(instance, sent, signer, now=now)
     with instance.database.writing() as db:
         return door.perform(db, ready, now=now, randbelow=dice.randrange)
 
 
 def check(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Answer:
     """The go / no-go of one act: nothing is written."""
-    ready = prepare(sent, signer, now=now)
+    ready = prepare(instance, sent, signer, now=now)
     with instance.database.reading() as db:
         return door.check(db, ready, now=now, randbelow=dice.randrange)

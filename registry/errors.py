@@ -37,6 +37,8 @@ CODES: dict[str, Kind] = {
     "not_a_photo": Kind(SHAPE),
     "no_symbol": Kind(SHAPE),
     "does_not_fit": Kind(SHAPE),
+    "wrong_file": Kind(SHAPE),
+    "unknown_file": Kind(SHAPE),
     # not you
     "not_signed_in": Kind(UNKNOWN_PERSON),
     "wrong_secret": Kind(UNKNOWN_PERSON),

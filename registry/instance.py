@@ -12,6 +12,7 @@ from registry.acts import log
 from registry.acts.checkpoints import Keyring, LogKey, Verifier
 from registry.config import Settings
 from registry.errors import Reason, Refused
+from registry.files import Files
 from registry.models.database import Database, owner_engine
 from registry.models.schema import migrate, require_modest_role, require_schema
 
@@ -30,6 +31,11 @@ class Instance:
     @property
     def home(self) -> Path:
         return self.settings.home
+
+    @cached_property
+    def files(self) -> Files:
+        """The files attached to things, beside the keys."""
+        return Files(self.home, self.settings.file_mb * 1_000_000)
 
     @cached_property
     def database(self) -> Database:

@@ -2,13 +2,18 @@
 
 import logging
 import threading
+from datetime import datetime
+from itertools import count
 
 import click
 
+from registry.domain.times import UTC
 from registry.instance import Instance
 from registry.models.database import checkpoint_wal
 
 UPKEEP_EVERY_S = 5.0
+#: Turns of the upkeep between two looks for files that no entry names: an hour.
+SWEEP_EVERY = 720
 
 
 def run(instance: Instance, host: str | None, port: int | None) -> None:
@@ -46,10 +51,13 @@ def application():  # type: ignore[no-untyped-def]
 
 
 def _keep_up(instance: Instance) -> None:
-    """Off the request path: sign the head of the log, and move SQLite's write-ahead log into the database."""
-    waiting = threading.Event()
+    """Off the request path: sign the head of the log, move SQLite's write-ahead log into the database, and now and
+    then take away files that no entry names."""
+    waiting, turns = threading.Event(), count()
     while not waiting.wait(UPKEEP_EVERY_S):
         try:
+            if next(turns) % SWEEP_EVERY == 0:
+                instance.files.sweep(instance.database, datetime.now(UTC))
             instance.sign_head()
             if instance.database.engine_name == "sqlite":
                 checkpoint_wal(instance.settings.database_url)

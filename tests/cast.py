@@ -14,7 +14,9 @@ from registry.acts.door import Answer, Done, Ready, Signer
 from registry.acts.ids import new_id
 from registry.domain.times import UTC
 from registry.errors import Refused
+from registry.files import Files
 from registry.models.database import Database
+from tests.samples import SHARED
 
 NOW = datetime(2026, 5, 20, 12, 0, tzinfo=UTC)
 ROLES = {
@@ -45,6 +47,7 @@ class World:
     now: datetime = NOW
     ids: dict[str, str] = field(default_factory=dict)
     dice: random.Random = field(default_factory=lambda: random.Random(7))
+    files: Files = SHARED
 
     def new_id(self) -> str:
         return new_id(self.now, self.dice.getrandbits)
@@ -62,7 +65,7 @@ class World:
     def ready(self, sent: dict[str, Any], by: str, second: str | None = None) -> Ready:
         act, sha, private = door.read_act(sent, now=self.now)
         signer = Signer(self.ids[by], "test", self.ids[second] if second else None)
-        return Ready(act, sha, signer, private)
+        return Ready(act, sha, signer, private, {"files": self.files.find})
 
     def send(self, sent: dict[str, Any], by: str = "ida", second: str | None = None) -> Done:
         ready = self.ready(sent, by, second)

@@ -2,6 +2,7 @@
 
 from registry.acts import (  # noqa: F401
     amendments,
+    attachments,
     deliveries,
     fleet,
     handling,

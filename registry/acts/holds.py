@@ -6,9 +6,21 @@ from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.effects import hold_row
 from registry.acts.entry import Close, Effect, Entry
-from registry.acts.shapes import BayRef, HalfRef, HoldRef, PairRef, VehicleRef, Words, one_from, wrong
+from registry.acts.shapes import (
+    BayRef,
+    FileList,
+    HalfRef,
+    HoldRef,
+    PairRef,
+    Photos,
+    VehicleRef,
+    Words,
+    one_from,
+    wrong,
+)
 from registry.domain.holds import CAUSES, Hold, reasons_not_to_release
 from registry.domain.people import May
 from registry.domain.times import say
@@ -29,6 +41,7 @@ class PlaceHold(Act, name="place_hold", may=May.ANYONE, says="Place a hold"):
     bay: BayRef | None = Field(None, title="Bay")
     cause: one_from(BY_HAND) = Field("placed", title="Cause")
     reason: Words = Field(title="What you saw")
+    files: Photos = Field([], title="Photos of it")
 
     @model_validator(mode="after")
     def _on_one_thing(self) -> "PlaceHold":
@@ -36,10 +49,14 @@ class PlaceHold(Act, name="place_hold", may=May.ANYONE, says="Place a hold"):
             raise wrong("A hold lies on one thing: a half, a pair, a vehicle or a bay.")
         return self
 
+    def decide(self, case: Case) -> Decision:
+        return Decision(reasons_of_files(case, self.files))
+
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         name = next(name for name in _ON if entry.ids.get(name))
-        return [hold_row(entry, entry.id, _ON[name], entry.ids[name], entry.body["cause"], entry.body["reason"])]
+        placed = hold_row(entry, entry.id, _ON[name], entry.ids[name], entry.body["cause"], entry.body["reason"])
+        return [placed, *file_rows(entry, "hold_id", entry.id, "seen")]
 
 
 class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Release a hold"):
@@ -50,6 +67,7 @@ class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Rel
     evidence: Words = Field(
         title="Evidence", description="What was looked at: a verification, a report, a photo and where it is kept."
     )
+    files: FileList = Field([], title="Files of the evidence")
 
     def decide(self, case: Case) -> Decision:
         row: Any = case.db.execute(_one, {"id": case.ids["hold"]}).one()
@@ -66,9 +84,11 @@ class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Rel
                 touched=row.closed_seq,
             )
         known = Hold(row.id, "it", row.cause, row.reason, row.placed_at, row.placed_by_id, row.done_by_id, row.seq)
-        return Decision(reasons_not_to_release(known, case.by, case.at), touched=row.seq)
+        reasons = reasons_not_to_release(known, case.by, case.at) + reasons_of_files(case, self.files)
+        return Decision(reasons, touched=row.seq)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         told = {"released_by_id": entry.by, "release_reason": entry.body["reason"], "evidence": entry.body["evidence"]}
-        return [Close("hold", entry.ids["hold"], {**entry.moment("released"), **told})]
+        released = Close("hold", entry.ids["hold"], {**entry.moment("released"), **told})
+        return [released, *file_rows(entry, "hold_id", entry.ids["hold"], "evidence")]

@@ -5,8 +5,9 @@ from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Act, Case, Decision
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Add, Close, Effect, Entry
-from registry.acts.shapes import DayText, HalfRef, Line, PairRef, When, Words, one_from, wrong
+from registry.acts.shapes import DayText, FileList, HalfRef, Line, PairRef, When, Words, one_from, wrong
 from registry.acts.spells import ended
 from registry.domain.matches import Half, Pairing
 from registry.domain.people import May
@@ -59,6 +60,7 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
     replaces: bool = Field(
         False, title="It ends the earlier pair", description="After a factory repair, when one half was replaced."
     )
+    files: FileList = Field([], title="The statement as a file")
 
     @model_validator(mode="after")
     def _over_as_a_whole(self) -> "RecordPairing":
@@ -82,7 +84,7 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
                 Reason("wrong_form", "The pair would have ended before it began.", "ended_at", "Look at both days.")
             )
         ends = [p for p in pairings if (p.ended_at or NEVER) > at and p.paired_at < (until or NEVER)]
-        reasons += self._of_earlier(case, ends, at, {sensor, electronics}, known)
+        reasons += self._of_earlier(case, ends, at, {sensor, electronics}, known) + reasons_of_files(case, self.files)
         decided = {
             "since": since,
             "until": write_rfc3339(self.ended_at) if self.ended_at else None,
@@ -187,7 +189,7 @@ class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="En
             **ended(entry, decided["until"]),
             "end_reason": body["end_why"],
         }
-        return [*closed, Add("pairing", row)]
+        return [*closed, Add("pairing", row), *file_rows(entry, "pairing_id", entry.id, "statement")]
 
 
 class EndPairing(Act, name="end_pairing", may=May.PAIR, pin=True, says="End a pair"):

@@ -6,9 +6,10 @@ from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, PlainSerializer
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer
 from pydantic_core import PydanticCustomError
 
+from registry.domain.attachments import KINDS, MOST_FILES, clean_name, is_hash
 from registry.domain.texts import cannot_be_kept
 from registry.domain.times import read_day, read_instant, write_rfc3339
 
@@ -178,6 +179,34 @@ class Choices:
 def one_from(labels: dict[str, str]) -> Any:
     """The form of a field that is one of the keys of `labels`."""
     return Annotated[Literal[*labels], Choices(labels)]
+
+
+def _hash(value: Any) -> str:
+    if not isinstance(value, str) or not is_hash(value):
+        raise wrong("This is the SHA-256 of a file: 64 hexadecimal digits in lower case.")
+    return value
+
+
+def _file_name(value: Any) -> str:
+    if not isinstance(value, str) or clean_name(value) != value:
+        raise wrong("This is no name of a file as the registry shows it. Send the name it answered with.")
+    return value
+
+
+class FileGiven(BaseModel):
+    """A file that was sent before, as the registry answered it. Its bytes are no part of the act."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    sha256: Annotated[str, BeforeValidator(_hash)] = Field(title="SHA-256")
+    size: Annotated[int, Field(ge=1, lt=2**31)] = Field(title="Bytes")
+    media_type: one_from({media_type: kind.words for media_type, kind in KINDS.items()}) = Field(title="Media type")
+    name: Annotated[str, BeforeValidator(_file_name)] = Field(title="Name of the file")
+
+
+#: Files an act brings along; `Photos` are taken on the spot, so a page offers the camera, too.
+FileList = Annotated[list[FileGiven], Field(max_length=MOST_FILES)]
+Photos = Annotated[list[FileGiven], Field(max_length=MOST_FILES), Shape("photos")]
 
 
 def shape_of(marks: Iterable[Any]) -> str | None:

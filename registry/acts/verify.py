@@ -1,9 +1,9 @@
 """`verify`: recompute everything from the raw entries and trust nothing stored; name the first thing that is wrong."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import closing
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 import rfc8785
 import sqlalchemy as sa
@@ -21,6 +21,14 @@ from registry.models.schema import differences
 Progress = Callable[[str, int, int], None]
 
 
+class Folder(Protocol):
+    """Where the attached files lie: what is wrong with those the record names, and what else is there."""
+
+    def faults(self, db: sa.Connection) -> Iterable[tuple[str, str]]: ...
+
+    def remarks(self, db: sa.Connection) -> list[str]: ...
+
+
 class Fault(NamedTuple):
     """Something that is not as it must be: where (`entry 12`, `half 01…`), and what, in a sentence."""
 
@@ -29,7 +37,8 @@ class Fault(NamedTuple):
 
 
 class Report(NamedTuple):
-    """What was looked at and what was found. An empty `faults` means that everything holds."""
+    """What was looked at and what was found. An empty `faults` means that everything holds; `remarks` stand against
+    nothing."""
 
     size: int
     root: bytes
@@ -37,6 +46,7 @@ class Report(NamedTuple):
     rows: int
     checkpoints: int
     faults: list[Fault]
+    remarks: tuple[str, ...] = ()
 
 
 def verify(
@@ -47,8 +57,10 @@ def verify(
     strict: bool = False,
     most: int = 20,
     progress: Progress | None = None,
+    files: Folder | None = None,
 ) -> Report:
-    """Check leaves, tree, columns, signatures, the fold against every table, the schema and the references.
+    """Check leaves, tree, columns, signatures, the fold against every table, the schema, the references, and that
+    every file the record names lies in `files` as it was.
 
     `against` is an earlier checkpoint the log must have grown from. `strict` also writes every entry again in
     canonical form and works its computed verdicts out again. At most `most` faults are told.
@@ -76,7 +88,10 @@ def verify(
     for sentence in differences(db)[:most]:
         told("the schema", f"{sentence[0].upper()}{sentence[1:]}.")
     _references(db, told)
-    return Report(len(leaves), root, len(leaves), rows, signed, faults)
+    for sha256, sentence in files.faults(db) if files else ():
+        told(f"file {sha256}", sentence)
+    remarks = tuple(files.remarks(db)) if files else ()
+    return Report(len(leaves), root, len(leaves), rows, signed, faults, remarks)
 
 
 def _head(db: sa.Connection, told: "_Told") -> int:

@@ -70,6 +70,7 @@ def bay(ref: str) -> Response:
             **plain(page.bay),
             "findings": plain(page.findings),
             "history": plain(page.events),
+            "files": plain(page.files),
         }
     )
 

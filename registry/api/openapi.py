@@ -9,6 +9,7 @@ from flask import current_app
 from registry import __version__
 from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
+from registry.acts.shapes import FileGiven
 from registry.domain.people import name_roles
 from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
@@ -17,6 +18,7 @@ _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
+    "api.send_file": ["name"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -113,6 +115,20 @@ def _paths() -> dict[str, Any]:
     return paths
 
 
+_BYTES = {"type": "string", "format": "binary"}
+
+
+def _file_bodies() -> dict[str, Any]:
+    """The raw file, or a form with it."""
+    form = {"type": "object", "required": ["file"], "properties": {"file": _BYTES}}
+    return {"application/octet-stream": {"schema": _BYTES}, "multipart/form-data": {"schema": form}}
+
+
+def _file_answer(words: str) -> dict[str, Any]:
+    """What an act names a file by."""
+    return {"description": words, "content": {"application/json": {"schema": FileGiven.model_json_schema()}}}
+
+
 def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> dict[str, Any]:
     parameters = [{"name": name, "in": "path", "required": True, "schema": {"type": "string"}} for name in in_path]
     parameters += [
@@ -137,6 +153,10 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
     elif endpoint == "api.read":
         picture = {"schema": {"type": "string", "format": "binary"}}
         operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}
+    elif endpoint == "api.send_file":
+        operation["requestBody"] = {"required": True, "content": _file_bodies()}
+        operation["responses"]["200"] = _file_answer("The file was there already.")
+        operation["responses"]["201"] = _file_answer("The file is kept.")
     elif method == "POST":
         labels = {
             "type": "object",
@@ -144,6 +164,8 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
             "properties": {"labels": {"type": "array", "minItems": 1, "maxItems": 200, "items": {"type": "string"}}},
         }
         operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": labels}}}
+    if endpoint == "api.file":
+        operation["responses"]["200"]["content"] = {"*/*": {"schema": _BYTES}}
     if endpoint == "api.act":
         operation["responses"]["201"] = {"description": "The act is in the log."}
     if endpoint == "api.openapi":

@@ -41,6 +41,7 @@ def half(ref: str) -> Response:
             "labels": [dict(row._mapping) for row in page.labels],
             "pairs": plain(page.pairings),
             "history": plain(page.events),
+            "files": plain(page.files),
         }
     )
 

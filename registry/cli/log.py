@@ -2,11 +2,15 @@
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from registry.cli.terminal import as_json, open_instance, print_json, show_progress
 from registry.errors import Reason, Refused
+
+if TYPE_CHECKING:
+    from registry.acts.verify import Report
 
 
 @click.command()
@@ -20,7 +24,7 @@ from registry.errors import Reason, Refused
 )
 @as_json
 def verify(against: Path | None, strict: bool, as_json: bool) -> None:
-    """Check the log, its tree and every table against it. Ends with 1 and names the first thing that is wrong."""
+    """Check the log, its tree, every table against it, and every file. Ends with 1 and names what is wrong."""
     from registry.acts.checkpoints import read_checkpoint
     from registry.acts.verify import verify as look
 
@@ -41,7 +45,12 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
                         "Give a checkpoint as `pairbook checkpoint` prints it.",
                     )
                 ) from None
-        report = look(db, verifier, against=point, strict=strict, progress=show_progress)
+        report = look(db, verifier, against=point, strict=strict, progress=show_progress, files=instance.files)
+    _tell(report, as_json)
+    sys.exit(1 if report.faults else 0)
+
+
+def _tell(report: "Report", as_json: bool) -> None:
     if as_json:
         print_json(
             {
@@ -51,6 +60,7 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
                 "rows": report.rows,
                 "checkpoints": report.checkpoints,
                 "faults": [f._asdict() for f in report.faults],
+                "remarks": list(report.remarks),
             }
         )
     elif report.faults:
@@ -60,7 +70,9 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
         click.echo(
             f"Everything holds: {report.size:,} entries, {report.rows:,} rows, {report.checkpoints:,} {'checkpoint' if report.checkpoints == 1 else 'checkpoints'}. Root {report.root.hex()}."
         )
-    sys.exit(1 if report.faults else 0)
+    if not as_json:
+        for remark in report.remarks:
+            click.echo(remark)
 
 
 @click.command()
@@ -83,7 +95,7 @@ def checkpoint(public_key: bool) -> None:
     "--with-keys", is_flag=True, help="Copy the keys, too. Whoever has them can sign checkpoints in this log’s name."
 )
 def backup(folder: Path, with_keys: bool) -> None:
-    """Copy the database into a new FOLDER while it runs, and verify the copy."""
+    """Copy the database and the attached files into a new FOLDER while it runs, and verify the copy."""
     from registry.backup import back_up
 
     report = back_up(open_instance(), folder, with_keys=with_keys)

@@ -19,6 +19,7 @@ COMMANDS = {
     "install": ("installs", "install", "Install a pair in an empty bay."),
     "remove": ("installs", "remove", "Take a pair out of a bay."),
     "swap": ("installs", "swap", "Swap the pair of a bay for another."),
+    "attach": ("attachments", "attach", "Attach files to a half, a pair, a vehicle, a bay or a hold."),
     "scan": ("scan", "scan", "Say what labels are."),
     "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
     "where": ("fleet", "where", "Say where a half or a pair is, or was."),
@@ -27,9 +28,9 @@ COMMANDS = {
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),
-    "verify": ("log", "verify", "Check the log, its tree and every table against it."),
+    "verify": ("log", "verify", "Check the log, its tree, every table against it, and every file."),
     "checkpoint": ("log", "checkpoint", "Print the signed checkpoint of the log."),
-    "backup": ("log", "backup", "Copy the database while it runs, and verify the copy."),
+    "backup": ("log", "backup", "Copy the database and the files while it runs, and verify the copy."),
     "restore": ("log", "restore", "Put a verified backup in the place of the database."),
 }
 

@@ -30,7 +30,7 @@ def fill(
     """
     anchor = _anchor(instance, anchor)
     with instance.database.writing() as db:
-        hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)))
+        hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)), instance.files)
         furnish(hand)
         seasons = live(hand)
         happen(hand, seasons)

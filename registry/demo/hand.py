@@ -1,5 +1,6 @@
 """A hand that acts in the demo: the clock it acts at, the ids of everything it made, one act after the other."""
 
+import io
 import random
 import uuid
 from collections.abc import Callable
@@ -13,6 +14,7 @@ from registry.acts.door import Ready, Signer
 from registry.acts.ids import new_id
 from registry.domain.times import UTC, write_rfc3339
 from registry.errors import Refused
+from registry.files import Files
 
 SEED = 20260417
 Name = str
@@ -24,12 +26,12 @@ class Hand:
     Ids and codes come from seeded dice, so that the same script sends the same acts, whenever it is run.
     """
 
-    def __init__(self, db: sa.Connection, anchor: str, told: Callable[[int], None]):
+    def __init__(self, db: sa.Connection, anchor: str, told: Callable[[int], None], files: Files):
         self.anchor = datetime.fromisoformat(anchor).replace(tzinfo=UTC)
         self.dice = random.Random(SEED)
         self.ids: dict[Name, str] = {}
         self.sent = self.new = 0
-        self._db, self._told = db, told
+        self._db, self._told, self._files = db, told, files
 
     def at(self, day: float, clock: str = "09:00") -> datetime:
         hours, minutes = map(int, clock.split(":"))
@@ -67,6 +69,10 @@ class Hand:
             return write_rfc3339(value)
         return self.ids.get(value, value) if isinstance(value, str) else value
 
+    def keep(self, name: str, content: bytes) -> dict[str, Any]:
+        """Keep a file, for an act to name."""
+        return self._files.keep(io.BytesIO(content), name).file._asdict()
+
     def refused(self, act: str, day: float, clock: str, **fields: Any) -> None:
         """An act that the door must refuse: nothing of it is stored."""
         try:
@@ -90,7 +96,8 @@ class Hand:
         act, sha, private = door.read_act(told, now=now)
         # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
         draw = random.Random(act.id).randrange
-        done = door.perform(self._db, Ready(act, sha, Signer(person, "demo"), private), now=now, randbelow=draw)
+        ready = Ready(act, sha, Signer(person, "demo"), private, {"files": self._files.find})
+        done = door.perform(self._db, ready, now=now, randbelow=draw)
         self.sent += 1
         self.new += not done.again
         self._told(self.sent)

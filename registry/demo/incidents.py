@@ -4,6 +4,7 @@ tried, a swap out of order, a lift with nothing seated."""
 from registry.demo.deliveries import deliver
 from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, TYPES
+from registry.demo.papers import dropped_half, humidity
 from registry.demo.seasons import Seasons
 
 
@@ -121,6 +122,7 @@ def _dropped(hand: Hand, seasons: Seasons) -> None:
         pair=name,
         cause="dropped",
         reason="Dropped from the bench, about 80 cm, onto the mat. No visible damage.",
+        files=[hand.keep("invented picture of the drop.png", dropped_half())],
     )
     hand.do(
         "note_fault", -24, "15:20", by="Ida Brekke", half=f"{name} S", words="Fell from the bench, connector side down."
@@ -144,7 +146,8 @@ def _dropped(hand: Hand, seasons: Seasons) -> None:
         by="Rosa Achter",
         hold="scratch",
         reason="Humidity card dry, halves looked over under ESD control.",
-        evidence="Photo in the workshop diary, page 88.",
+        evidence="Readings of the bag’s humidity, attached.",
+        files=[hand.keep("invented readings of the bag.csv", humidity())],
     )
 
 

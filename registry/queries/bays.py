@@ -9,6 +9,7 @@ from registry.domain.fit import Finding
 from registry.models.fleet import bay, bay_type
 from registry.models.seeks import EVER, in_force
 from registry.models.units import unit_type
+from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
 
@@ -30,6 +31,7 @@ class BayPage:
     types: tuple[sa.Row, ...]
     findings: tuple[Finding, ...]
     events: tuple[Event, ...]
+    files: tuple[FileShown, ...]
 
 
 def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
@@ -41,4 +43,6 @@ def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayP
         return None
     types = tuple(db.execute(_types, {"bay": bay_id, "at": at, "known": known}))
     mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
-    return BayPage(states[0], one, types, mine, tuple(history(db, About(bays=(bay_id,)), at, known)))
+    about = About(bays=(bay_id,))
+    events, files = history(db, about, at, known), files_of(db, about, at, known)
+    return BayPage(states[0], one, types, mine, tuple(events), files)

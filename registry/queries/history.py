@@ -111,6 +111,12 @@ def _of_holds(rows: Rows, _amended: Amended) -> Iterator[Event]:
             yield Event(row.released_at, "released", f"Hold released: {row.release_reason}", row.closed_seq)
 
 
+def _of_files(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.files):
+        shows = f" It shows: {row.words}." if row.words else ""
+        yield Event(row.attached_at, "attached", f"File attached: {row.name}.{shows}", row.seq)
+
+
 def _of_sightings(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.sightings):
         told = "as recorded" if row.outcome == "as_recorded" else "something else than recorded"
@@ -175,6 +181,7 @@ _SOURCES = (
     _of_stays,
     _of_pairings,
     _of_holds,
+    _of_files,
     _of_sightings,
     _of_places,
     _of_housings,

@@ -5,6 +5,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.models.attachments import attachment
 from registry.models.deliveries import carton, delivery, inspection, power_up
 from registry.models.fleet import bay, housing, vehicle, vehicle_place
 from registry.models.holds import hold
@@ -66,6 +67,14 @@ holds = select(
     hold.c.placed_at <= AT,
     sa.or_(hold.c.half_id.in_(H), hold.c.pairing_id.in_(P), hold.c.bay_id.in_(B), hold.c.vehicle_id.in_(V)),
 )
+#: Files of their own; those of a hold are told with the hold.
+files = select(attachment.c.attached_at, attachment.c.name, attachment.c.words, attachment.c.seq).where(
+    known(attachment),
+    attachment.c.attached_at <= AT,
+    sa.or_(
+        attachment.c.half_id.in_(H), attachment.c.pairing_id.in_(P), attachment.c.bay_id.in_(B), attachment.c.vehicle_id.in_(V)
+    ),
+)  # fmt: skip
 sightings = (
     select(sighting.c.sighted_at, sighting.c.outcome, sighting.c.words, sighting.c.seq, _bay_name)
     .join(bay, bay.c.id == sighting.c.bay_id)

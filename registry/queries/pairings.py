@@ -13,6 +13,7 @@ from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, ended_by, in_force, known
 from registry.models.sightings import discrepancy
 from registry.models.units import unit_type
+from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.history import About, Event, history
 from registry.queries.holds import HoldShown, holds_on
@@ -93,6 +94,7 @@ class PairPage:
     holds: tuple[HoldShown, ...]
     differences: tuple[str, ...]
     events: tuple[Event, ...]
+    files: tuple[FileShown, ...]
 
     @property
     def live_holds(self) -> tuple[HoldShown, ...]:
@@ -125,7 +127,8 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
     stays = tuple(StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq) for s in db.execute(_stays, keys))
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
-    events = history(db, About(halves=tuple(both), pairings=(pairing_id,)), at, known_size)
+    about = About(halves=tuple(both), pairings=(pairing_id,))
+    events, files = history(db, about, at, known_size), files_of(db, about, at, known_size)
     differences = tuple(d.words for d in db.execute(_differences, {"halves": both, "at": at, "known": known_size}))
     told: dict[str, Any] = {
         name: row[name]
@@ -149,6 +152,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         holds=holds_on(db, named, at, known_size),
         differences=differences,
         events=tuple(events),
+        files=files,
     )
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, select
 
 from registry.models.seeks import EVER
 from registry.models.units import accepted_statement, class_limit, identity, unit_type
+from registry.queries.attachments import FileShown, files_of
 from registry.queries.deliveries import CartonShown, cartons_of_half, scopes
 from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
@@ -33,6 +34,7 @@ class HalfPage:
     partner: HalfShown | None
     events: tuple[Event, ...]
     cartons: tuple[CartonShown, ...]
+    files: tuple[FileShown, ...]
 
     @property
     def pairing(self) -> PairingLine | None:
@@ -48,7 +50,8 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
     live = next((p for p in pairings if p.ended_at is None), None)
     partner_id = None if live is None else live.electronics_id if half_id == live.sensor_id else live.sensor_id
     partner = halves_shown(db, [partner_id], at, known_size).get(partner_id) if partner_id else None
-    events = history(db, About(halves=(half_id,)), at, known_size)
+    about = About(halves=(half_id,))
+    events, files = history(db, about, at, known_size), files_of(db, about, at, known_size)
     labels = tuple(row for row in db.execute(_labels, {"half": half_id}) if row.seq <= known_size)
     named = {half_id: "the half"} | {p.id: f"pair {p.name}" for p in pairings}
     return HalfPage(
@@ -59,6 +62,7 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
         partner,
         tuple(events),
         cartons_of_half(db, half_id, at),
+        files,
     )
 
 

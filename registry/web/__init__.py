@@ -2,11 +2,39 @@
 
 from flask import Flask
 
-from registry.web import account, acts, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units
+from registry.web import (
+    account,
+    acts,
+    attachments,
+    deliveries,
+    fleet,
+    handling,
+    holds,
+    labels,
+    log,
+    people,
+    scan,
+    swap,
+    units,
+)
 from registry.web import page as pages
 
 
 def register(app: Flask) -> None:
-    for module in (account, acts, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units):
+    for module in (
+        account,
+        acts,
+        attachments,
+        deliveries,
+        fleet,
+        handling,
+        holds,
+        labels,
+        log,
+        people,
+        scan,
+        swap,
+        units,
+    ):
         app.register_blueprint(module.bp)
     pages.register(app)

@@ -25,7 +25,7 @@ _NOT_BY_PAGE = {"found_outfit"}
 FEATURES = {
     "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
     "moves": "Moves", "pairings": "Pairs", "units": "Halves",
-    "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations",
+    "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations", "attachments": "Files",
     "people": "People", "amendments": "Amending",
 }  # fmt: skip
 

@@ -20,7 +20,8 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from registry.acts import shapes
-from registry.acts.shapes import BlankRows, Choices, Reference
+from registry.acts.shapes import BlankRows, Choices, FileGiven, Reference
+from registry.web.uploads import FilesField
 
 #: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
 CHOSEN = frozenset(
@@ -40,6 +41,8 @@ def _field(name: str, info: FieldInfo) -> Field:
     label, hint = info.title or name, info.description or ""
     annotation, marks = peeled(info.annotation, list(info.metadata))
     if get_origin(annotation) is list:
+        if get_args(annotation)[0] is FileGiven:
+            return FilesField(label, description=hint, camera=shapes.shape_of(marks) == "photos")
         rows = next((mark.count for mark in marks if isinstance(mark, BlankRows)), BLANK_ROWS)
         return _list_field(label, hint, get_args(annotation)[0], rows)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)

@@ -9,6 +9,7 @@ from registry.domain.fleet import HULLS, USES
 from registry.errors import Reason, Refused
 from registry.output.discs import symbol_name
 from registry.output.hulls import BayMark, hull_strip
+from registry.queries.attachments import files_of
 from registry.queries.bays import bay_page
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
@@ -67,11 +68,12 @@ def vehicle(ref: str) -> Response:
         about = About(
             bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,)
         )
-        told = history(db, about, at, known)
+        told, files = history(db, about, at, known), files_of(db, about, at, known)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
         told=told,
+        files=files,
         at=at,
         known=known,
         past=past,

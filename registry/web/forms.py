@@ -27,6 +27,7 @@ from registry.acts.act import Act, Deed
 from registry.domain.texts import is_id
 from registry.errors import Reason
 from registry.web.fields import fields_of, instant_field, is_choice, options, peeled
+from registry.web.uploads import FilesField
 
 #: Fields every form has or handles itself.
 OWN = ("id", "happened_at", "seen")
@@ -86,6 +87,10 @@ class ActForm(FlaskForm):
         hidden = {*OWN, *ASIDE, "pin", "second_pin", "csrf_token"}
         return [field for name, field in self._fields.items() if name not in hidden]
 
+    def has_files(self) -> bool:
+        """Whether files may come with it: it is then sent in parts."""
+        return any(isinstance(field, FilesField) for field in self)
+
     def aside_fields(self) -> list[Field]:
         return [self._fields[name] for name in (*ASIDE[:2], "second_pin", *ASIDE[2:]) if name in self._fields]
 
@@ -137,6 +142,8 @@ def _value(field: Field, info: FieldInfo) -> Any:
     annotation, marks = peeled(info.annotation, list(info.metadata))
     if isinstance(field, BooleanField):
         return True if field.data else None
+    if isinstance(field, FilesField):
+        return field.given
     if isinstance(field, FieldList):
         return [_values(entry.form, entry.form.model) for entry in _filled_rows(field)]
     if isinstance(field, SelectMultipleField):

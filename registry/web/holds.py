@@ -7,6 +7,7 @@ from registry.domain.holds import CAUSES
 from registry.domain.texts import is_id
 from registry.domain.times import CLOCK_LEAD, stamp
 from registry.queries import holds
+from registry.queries.attachments import files_of_hold
 from registry.web.page import moment, render
 
 bp = Blueprint("holds", __name__)
@@ -27,10 +28,11 @@ def one(hold_id: str) -> Response:
     if not is_id(hold_id):
         abort(404)
     with access.instance().database.reading() as db:
-        shown = holds.hold_shown(db, hold_id, stamp(access.now() + CLOCK_LEAD))
+        at = stamp(access.now() + CLOCK_LEAD)
+        shown, files = holds.hold_shown(db, hold_id, at), files_of_hold(db, hold_id, at)
     if shown is None:
         abort(404)
-    return render("holds/hold.html", hold=shown, causes=CAUSES)
+    return render("holds/hold.html", hold=shown, files=files, causes=CAUSES)
 
 
 @bp.get("/waiting")

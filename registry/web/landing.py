@@ -27,6 +27,7 @@ _PAGES = {
     "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
     "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("people.sites", None),
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
+    "file": ("attachments.original", "file_id"),
 }  # fmt: skip
 
 
@@ -54,6 +55,9 @@ _LISTS = {
 
 def after(entry: Entry) -> str:
     """Where one lands when the act is in the log."""
+    if entry.act == "attach_file":
+        kind = next(name for name in ("half", "pair", "vehicle", "bay", "hold") if entry.ids.get(name))
+        return path_to(kind, entry.ids[kind])
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)

@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 from registry import access
 from registry.acts import log as acts_log
 from registry.acts.catalogue import ACTS
+from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
 from registry.domain.people import name_roles
@@ -80,10 +81,12 @@ def register(app: Flask) -> None:
         cautions=_cautions,
         attributes=attributes,
         way=_way,
+        most_files=MOST_FILES,
+        purposes=PURPOSES,
     )
     app.jinja_env.filters.update(
         code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
-        east=say_offset, shown=shown,
+        east=say_offset, shown=shown, size=say_size,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
     app.register_error_handler(Refused, refused_page)
@@ -99,6 +102,7 @@ def _context() -> dict[str, Any]:
     return {
         "outfit": outfit, "me": g.get("person"), "log_size": head.size, "log_root": root, "light": session.get("light", ""),
         "now_stamp": stamp(access.now()), "sprite": lambda: sprite(g.get("signs", set())), "bare": False, "past": False,
+        "file_limit": say_size(access.instance().files.most_bytes),
     }  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from registry.errors import Reason, Refused
 from registry.queries import choices as choice_queries
 from registry.queries import log as log_queries
 from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
+from registry.web.uploads import take_in
 
 VIA = "page"
 _DIGITS = re.compile(r"\d{1,15}", re.ASCII)
@@ -36,7 +37,8 @@ def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]]) -> ActForm
 
 
 def enter(form: ActForm) -> Done:
-    """Enter the act of a posted form in the signed-in person's name. Raises `Refused`."""
+    """Enter the act of a posted form in the signed-in person's name. Raises `Refused`; its files are kept all the same."""
+    take_in(form)
     sent = _sent(form)
     signer = _signer(form, sent)
     try:

@@ -3,6 +3,7 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
 
 
 class Example(NamedTuple):
@@ -80,6 +81,8 @@ EXAMPLES: dict[str, Example] = {
     "settle_discrepancy": Example("piet", {"discrepancy": "discrepancy", "answer": "it was on the bench"}, otherwise={"answer": "it was on the shelf"}),
     "move_halves": Example("piet", {"halves": ["lone s", "lone e"], "site": "vessel"}, otherwise={"halves": ["lone s"]}),
     "move_vehicle": Example("piet", {"vehicle": "burdock", "site": "vessel"}, otherwise={"vehicle": "spare hull"}),
+    # files
+    "attach_file": Example("ida", {"half": "p1 s", "files": [NOTE_GIVEN, PHOTO_GIVEN], "words": "both sides"}, stranger=None, otherwise={"files": [PHOTO_GIVEN]}),
     # openings
     "open_housing": Example("ida", {"housing": "spare forward", "reason": "a look inside"}, otherwise={"reason": "a look"}),
     "close_housing": Example("ida", {"housing": "teasel forward"}, otherwise={"words": "all well"}),

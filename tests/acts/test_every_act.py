@@ -52,6 +52,7 @@ def test_somebody_without_the_role_is_refused_and_nothing_is_stored(act: str, li
 
 def test_only_acts_that_anyone_may_do_have_no_stranger():
     assert {name for name, told in EXAMPLES.items() if not told.stranger} == {
+        "attach_file",
         "note_fault",
         "place_hold",
         "record_knock",
@@ -92,7 +93,7 @@ def test_an_act_that_lies_ahead_is_refused(act: str, lived_stage: Stage):
 def test_a_reference_to_nothing_is_refused_at_its_field(act: str, field: str, lived_stage: Stage):
     listed = isinstance(EXAMPLES[act].fields.get(field), list)
     sent = example(lived_stage, act, **{field: ["no such thing"] if listed else "no such thing"})
-    if act in ("place_hold", "record_knock"):  # A hold lies on one thing, and one thing was knocked.
+    if act in ("attach_file", "place_hold", "record_knock"):  # Each of them is about one thing.
         for other in set(ACTS[act].references) - {field}:
             sent.pop(other, None)
     assert lived_stage.refusal(sent, EXAMPLES[act].by) == {"unknown_label": field}

@@ -7,7 +7,16 @@ from werkzeug.exceptions import HTTPException
 from tests.web.doors import Doors, Visitor
 
 #: Reached in other ways: by a stranger, by a label's address, or by the forms of the swap.
-OTHERWISE = {"static", "account.sign_in", "scan.labelled", "swap.lift", "swap.seat", "swap.sign", "labels.png"}
+OTHERWISE = {
+    "static",
+    "account.sign_in",
+    "scan.labelled",
+    "swap.lift",
+    "swap.seat",
+    "swap.sign",
+    "labels.png",
+    "attachments.small",
+}
 
 
 #: So many addresses of one route are looked at; the rest are of the same make.

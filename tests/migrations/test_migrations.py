@@ -21,6 +21,7 @@ from tests import postgres
 from tests.cast import World
 from tests.faults.conftest import KEY
 from tests.models.spoilt import on_engine
+from tests.samples import PHOTO_GIVEN
 
 VERSIONS = sorted((paths.MIGRATIONS / "versions").glob("*.py"))
 ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
@@ -210,3 +211,27 @@ def test_a_registry_that_is_brought_up_again_keeps_its_record(world: World):
         assert verify(db, KEY.verifier(), strict=True).faults == []
     engine.dispose()
     world.remove("p1")
+
+
+@pytest.mark.parametrize("blank", ENGINES, indirect=True)
+def test_every_revision_goes_one_down_and_up_again(blank: sa.Engine):
+    migrate(blank)
+    for _version in VERSIONS:
+        migrate(blank, "-1")
+    assert tables(blank) == {"alembic_version"}
+    for path in VERSIONS:
+        migrate(blank, path.stem.split("_")[0])
+    assert found(blank) == []
+
+
+def test_a_registry_from_before_there_were_files_is_brought_up_and_folds_to_the_same(world: World):
+    """Its log names none: the new table is empty, and everything else is still the fold of the log."""
+    world.do("place_hold", half="p1 s", reason="it hums")
+    engine = owner_engine(world.database.url)
+    while "attachment" in tables(engine):
+        migrate(engine, "-1")
+    migrate(engine)
+    with engine.connect() as db:
+        assert verify(db, KEY.verifier(), strict=True).faults == []
+    engine.dispose()
+    world.do("attach_file", half="p1 s", files=[PHOTO_GIVEN])

@@ -5,6 +5,7 @@ import sqlalchemy as sa
 from registry.models.base import metadata
 from registry.models.database import Database
 from tests.cast import World
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
 
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
@@ -81,7 +82,9 @@ def _install(world: World) -> None:
 
 def _hold(world: World) -> None:
     """One hold by hand, and one that opened because Yusuf installed without a sign-off and Oda entered it for him."""
-    world.do("place_hold", "11 10:00", name="hold", half="p3 s", cause="wet", reason="a wet patch")
+    held = {"half": "p3 s", "cause": "wet", "reason": "a wet patch", "files": [PHOTO_GIVEN]}
+    world.ids["photo"] = world.do("place_hold", "11 10:00", name="hold", **held).entry.derived("file:1")
+    world.do("attach_file", "11 10:30", name="file", half="p1 s", files=[NOTE_GIVEN], words="the bench log")
     done = world.install(
         "p2",
         "burdock B",

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 
+from registry.domain.attachments import SUBJECTS as ATTACHED_TO
 from registry.domain.holds import SUBJECTS
 from registry.models.base import closing_columns, metadata
 from registry.models.columns import Flag, Stamp
@@ -84,6 +85,13 @@ _BY_HAND = {
     for spoilt in (
         Spoilt("carton_counts", "carton", {"number": 0}),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
+        Spoilt(
+            "attachment_to_one_thing",
+            "attachment",
+            {**dict.fromkeys(ATTACHED_TO), "half_id": "p1 s", "bay_id": "teasel A"},
+        ),
+        Spoilt("attachment_named_by_its_hash", "attachment", {"sha256": "A" + "0" * 63}),
+        Spoilt("attachment_holds_something", "attachment", {"size_bytes": 0}),
         Spoilt("discrepancy_about_something", "discrepancy", {"bay_id": None, "half_id": None}),
         Spoilt(
             "hold_on_one_thing",
@@ -135,7 +143,12 @@ def references() -> Iterator[Spoilt]:
 
 
 #: Tables whose rows are about one thing out of several.
-_ONE_THING = {"hold": tuple(SUBJECTS), "knock": ("vehicle_id", "half_id"), "retirement": ("vehicle_id", "half_id")}
+_ONE_THING = {
+    "attachment": tuple(ATTACHED_TO),
+    "hold": tuple(SUBJECTS),
+    "knock": ("vehicle_id", "half_id"),
+    "retirement": ("vehicle_id", "half_id"),
+}
 #: References that a composite one repeats.
 _WIDER = {
     "fk_bay_vehicle_id": ("bay_in_a_housing_of_its_vehicle",),

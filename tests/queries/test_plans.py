@@ -10,7 +10,7 @@ from registry.acts import seats
 from registry.acts.references import resolve
 from registry.models.lookups import bearer, halves_bearing
 from registry.models.whereabouts import whereabouts
-from registry.queries import bays, fleet, history, pairings, units
+from registry.queries import attachments, bays, fleet, history, pairings, units
 from registry.queries.tray import tray
 from tests.cast import World
 from tests.queries.watching import Sent, opened, plan, scanned, statements
@@ -18,6 +18,7 @@ from tests.queries.watching import Sent, opened, plan, scanned, statements
 AT = "2026-05-20T12:00:00.000000Z"
 #: Tables that grow with every act; reading one whole would make every page slower for ever.
 GROWING = (
+    "attachment",
     "installation_span",
     "installation",
     "removal",
@@ -60,6 +61,10 @@ def questions(world: World):
         "where": lambda db: whereabouts(db, [ids["p1 s"], ids["p1 e"]], AT),
         "tray": lambda db: tray(db, [code(world, "half", "p1 s"), code(world, "half", "p1 e")], AT),
         "history": lambda db: history.history(db, history.About(pairings=(ids["p1"],)), AT),
+        "files": lambda db: attachments.files_of(
+            db, history.About(halves=(ids["p1 s"],), pairings=(ids["p1"],), bays=(ids["teasel A"],)), AT
+        ),
+        "file by hash": lambda db: attachments.file_by_hash(db, "0" * 64),
         "seats of a bay": lambda db: seats.neighbours(db, "bay_id", ids["teasel A"], AT),
         "seats of a sensor half": lambda db: seats.neighbours(db, "sensor_id", ids["p1 s"], AT),
         "seats of an electronics half": lambda db: seats.neighbours(db, "electronics_id", ids["p1 e"], AT),
@@ -77,6 +82,8 @@ NAMES = [
     "where",
     "tray",
     "history",
+    "files",
+    "file by hash",
     "seats of a bay",
     "seats of a sensor half",
     "seats of an electronics half",

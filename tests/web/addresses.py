@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from werkzeug.routing import Rule
 
+from tests.samples import NOTE_GIVEN
 from tests.web.doors import Doors
 
 
@@ -30,9 +31,12 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "static": {"filename": "look.css"},
         "acts.do": {"name": "place_hold"},
         "acts.done": {"name": "place_hold"},
+        "attachments.original": {"file_id": ids["file"]},
+        "attachments.small": {"file_id": ids["photo"]},
         "account.end_token": {"token_id": "0"},
         "api.bay": {"ref": bay},
         "api.entry": {"seq": "3"},
+        "api.file": {"sha256": NOTE_GIVEN["sha256"]},
         "api.half": {"ref": half},
         "api.pair": {"ref": "p1"},
         "api.pair_history": {"ref": "p1"},

@@ -41,7 +41,7 @@ class Page:
     path: str
 
     def __post_init__(self) -> None:
-        self.status, self.text = self.response.status_code, self.response.data.decode("utf-8", "replace")
+        self.status, self.text = self.response.status_code, self.response.get_data().decode(errors="replace")
         is_page = self.response.mimetype == "text/html" and not 300 <= self.status < 400
         self.root, self.faults = read_html(self.text) if is_page else (Node("", {}), [])
 

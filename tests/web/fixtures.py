@@ -19,6 +19,7 @@ from registry.config import Settings
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from tests.cast import World
+from tests.samples import laid_out
 from tests.web.doors import CHEAP, EVERYBODY, Doors, give_secrets
 from tests.web.lived import lived_in
 
@@ -61,7 +62,8 @@ class House(NamedTuple):
         for suffix in ("", "-wal", "-shm"):  # taken away and not overwritten: somebody may still have the old one open
             path.with_name(path.name + suffix).unlink(missing_ok=True)
         shutil.copy(made.path, path)
-        world = World(self.database, made.world.now, dict(made.world.ids))
+        laid_out(self.instance.home, ("photo.jpg", "note.txt") if "photo" in made.world.ids else ())
+        world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
             monkeypatch.setitem(self.app.extensions, f"pairbook{name}", value)
@@ -163,6 +165,7 @@ def doors_on_postgres(
     """The furnished registry on PostgreSQL with its doors open, ida and yusuf signed this morning."""
     world, url = postgres_world, postgres_world.database.url.render_as_string(hide_password=False)
     instance = Instance(Settings.read({"PAIRBOOK_HOME": str(tmp_path), "PAIRBOOK_DATABASE_URL": url}))
+    world.files = instance.files
     for name, value in (("", instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
         monkeypatch.setitem(app.extensions, f"pairbook{name}", value)
     monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)

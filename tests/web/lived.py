@@ -4,6 +4,7 @@ import sqlalchemy as sa
 
 from registry.models.base import metadata
 from tests.cast import World
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
 
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
@@ -71,7 +72,9 @@ def _install(world: World) -> None:
 
 def _hold(world: World) -> None:
     """One hold by hand, and one that opened because Yusuf installed without a sign-off and Oda entered it for him."""
-    world.do("place_hold", "11 10:00", name="hold", half="p3 s", cause="wet", reason="a wet patch")
+    held = {"half": "p3 s", "cause": "wet", "reason": "a wet patch", "files": [PHOTO_GIVEN, NOTE_GIVEN]}
+    placed = world.do("place_hold", "11 10:00", name="hold", **held).entry
+    world.ids |= {"photo": placed.derived("file:1"), "file": placed.derived("file:2")}
     done = world.install(
         "p2",
         "burdock B",

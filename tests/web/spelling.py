@@ -1,11 +1,13 @@
 """The same act, spelt as a form sends it and as words on the command line."""
 
+import io
 import json
 from typing import Any
 
 from registry.acts.act import ACTS
 from tests.acts.examples import EXAMPLES, example
 from tests.cast import World
+from tests.samples import CONTENTS
 
 #: What the doors fill in by themselves.
 OWN = ("act", "version", "id", "happened_at")
@@ -19,6 +21,8 @@ def as_form(fields: dict[str, Any]) -> dict[str, Any]:
             continue
         if name == "private":
             told |= {f"private__{inner}": text for inner, text in value.items()}
+        elif name == "files":
+            told[name] = [(io.BytesIO(CONTENTS[file["name"]]), file["name"]) for file in value]
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             told |= {
                 f"{name}__{number}__{inner}": _local(text)

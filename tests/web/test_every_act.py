@@ -1,12 +1,15 @@
 """Every act of the catalogue has a page made from it: labels, hints and choices are the act's own, and it can be sent."""
 
+import hashlib
 import json
+from typing import Any
 
 import pytest
 from pydantic.fields import FieldInfo
 
 from registry.acts.act import ACTS, Deed
 from registry.domain.people import name_roles
+from tests.samples import CONTENTS
 from tests.web.doors import Doors, Page
 from tests.web.html import Node
 from tests.web.spelling import EXAMPLES, as_form, example
@@ -118,9 +121,16 @@ def test_a_form_that_is_refused_comes_back_as_it_was_typed(act: str, untouched: 
     assert answer.told()[0].startswith("2029-01-01T00:00:00.000000Z is 9")
     assert answer.beside("happened_at")
     secret = {"pin", "second_pin", "csrf_token"}
-    sent = [pair for pair in form.filled(**typed) if pair[0] not in secret]
+    sent = [_with_its_hash(*pair) for pair in form.filled(**typed) if pair[0] not in secret]
     kept = [pair for pair in answer.form(f"/act/{act}").values() if pair[0] not in secret]
     assert sorted(_same_ends(kept)) == sorted(_same_ends(sent))
+
+
+def _with_its_hash(name: str, value: Any) -> tuple[str, str]:
+    """A file that was sent stays with the form by its hash: nobody takes a photo twice."""
+    if not isinstance(value, tuple):
+        return name, value
+    return f"{name}-kept", f"{hashlib.sha256(CONTENTS[value[1]]).hexdigest()} {value[1]}"
 
 
 def _same_ends(pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:

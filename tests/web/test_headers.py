@@ -1,5 +1,6 @@
 """What every answer carries: a policy that lets nothing in from elsewhere, no copy kept, and a guarded cookie."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from flask import Flask
 from registry.access import HEADERS
 from registry.app import create_app
 from registry.config import Settings
+from registry.downloads import SANDBOX
 from registry.instance import Instance
 from tests.web.addresses import addresses
 from tests.web.doors import Doors
@@ -17,6 +19,10 @@ POLICY = {
     "default-src": "'none'", "style-src": "'self'", "script-src": "'self'", "img-src": "'self'", "connect-src": "'self'",
     "form-action": "'self'", "base-uri": "'none'", "frame-ancestors": "'none'",
 }  # fmt: skip
+
+
+#: Files that people sent: they carry a stricter policy (test_attachments.py).
+HANDED_OUT = re.compile(r"/files/[0-9a-f]")
 
 
 def directives(text: str) -> dict[str, str]:
@@ -51,7 +57,8 @@ def test_every_answer_carries_the_headers(untouched: Doors):
     seen = set()
     for what, answer in answers(untouched):
         seen.add(answer.status_code)
-        assert {name: answer.headers.get(name) for name in HEADERS} == HEADERS, what
+        wanted = HEADERS | ({"Content-Security-Policy": SANDBOX} if HANDED_OUT.search(answer.request.path) else {})
+        assert {name: answer.headers.get(name) for name in HEADERS} == wanted, what
         if not answer.request.path.startswith("/static/"):
             assert (answer.headers["Cache-Control"], "Cookie" in answer.headers["Vary"]) == ("no-store", True), what
         assert "Server" not in answer.headers, what

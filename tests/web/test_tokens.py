@@ -33,8 +33,8 @@ def test_the_registry_keeps_the_hash_and_not_the_token(doors: Doors):
     assert (row.id, bytes(row.key_sha)) == (id_, passwords.sha(token))
     assert token.startswith("pb_")
     assert len(token) >= 46
-    for path in doors.instance.home.iterdir():
-        assert token.encode() not in path.read_bytes()
+    for path in doors.instance.home.rglob("*"):
+        assert path.is_dir() or token.encode() not in path.read_bytes()
 
 
 def test_a_token_that_was_ended_opens_nothing_from_the_next_request_on(doors: Doors):

@@ -1,6 +1,6 @@
 """Receiving: deliveries, cartons, unboxing, inspections, scopes of delivery and first power-ups.
 
-Revision 0002.
+Revision 0003.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -12,8 +12,8 @@ import sqlalchemy as sa
 from alembic import op
 from sqlalchemy.dialects import postgresql
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 branch_labels = None
 depends_on = None
 
