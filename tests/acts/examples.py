@@ -67,7 +67,7 @@ EXAMPLES: dict[str, Example] = {
     "inspect_half": Example("ida", {"carton": "bag carton", "label": "lone e", "bag": "closed", "outcome": "accept", "lines": [{"item": "handbook", "quantity": 1, "state": "missing", "words": "to follow"}]}, otherwise={"bag": "none"}),
     "record_power_up": Example("ida", {"pair": "p5", "off_load_v": "24.1", "on_load_v": "23.8", "current_a": "0.9", "fault_mohm": "50"}, otherwise={"current_a": "1.1"}),
     # handling
-    "sign_esd": Example("ida", {"station": "bench", **_ESD}, otherwise={"strap_mohm": "7.3"}),
+    "sign_esd": Example("ida", {"station": "bench", **_ESD, "exposed": ["lone s"]}, otherwise={"strap_mohm": "7.3"}),
     "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),
     # installs
     "install_pair": Example("ida", {"bay": "burdock A", **_P5}, otherwise={"esd_signoff": "sign-off"}),
