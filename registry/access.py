@@ -13,6 +13,7 @@ from flask_wtf.csrf import CSRFError, CSRFProtect
 
 from registry import accounts, photos
 from registry.accounts import Person
+from registry.acts.attachments import takes_files
 from registry.domain.attachments import MOST_FILES
 from registry.errors import Reason, Refused
 from registry.instance import Instance
@@ -105,8 +106,9 @@ def _let_pictures_in() -> None:
 
 def _brings_files() -> bool:
     """A form in parts for an act, or a file over JSON: larger than what else is sent, from those who are signed in."""
-    in_parts = request.endpoint == "acts.done" and request.mimetype == "multipart/form-data"
-    return in_parts or request.endpoint == "api.send_file"
+    if request.endpoint == "acts.done" and request.mimetype == "multipart/form-data":
+        return takes_files((request.view_args or {}).get("name", ""))
+    return request.endpoint == "api.send_file"
 
 
 def _recognise() -> None:

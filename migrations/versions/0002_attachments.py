@@ -66,7 +66,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["attached_by_id"], ["person.id"], name="fk_attachment_attached_by_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_attachment_seq"),
         sa.CheckConstraint(
-            "purpose IN ('attached', 'seen', 'evidence', 'statement')", name=op.f("attachment_purpose_known")
+            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'inspection')",
+            name=op.f("attachment_purpose_known"),
         ),
         sa.CheckConstraint(
             "media_type IN ('image/jpeg', 'image/png', 'image/webp', 'application/pdf', 'text/csv', 'text/plain')",

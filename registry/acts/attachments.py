@@ -1,11 +1,11 @@
 """Attachments: files sent before the act that names them, each on one thing."""
 
 from collections.abc import Iterable
-from typing import Annotated
+from typing import Annotated, get_args
 
 from pydantic import Field, model_validator
 
-from registry.acts.act import Act, Case, Decision
+from registry.acts.act import ACTS, Act, Case, Decision
 from registry.acts.entry import Add, Effect, Entry
 from registry.acts.shapes import BayRef, FileGiven, HalfRef, HoldRef, Line, PairRef, Photos, VehicleRef, wrong
 from registry.domain.attachments import SUBJECTS, not_sent, told_otherwise
@@ -40,6 +40,12 @@ class AttachFile(Act, name="attach_file", may=May.ANYONE, says="Attach a file"):
         name = next(name for name in _TO if entry.ids.get(name))
         first, *rest = file_rows(entry, _TO[name], entry.ids[name], "attached")
         return [Add("attachment", {**first.row, "id": entry.id}), *rest]
+
+
+def takes_files(name: str) -> bool:
+    """Whether an act of this name has a field for files."""
+    fields = ACTS[name].model_fields.values() if name in ACTS else ()
+    return any(get_args(info.annotation)[:1] == (FileGiven,) for info in fields)
 
 
 def reasons_of_files(case: Case, files: Iterable[FileGiven]) -> list[Reason]:

@@ -2,12 +2,13 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import BlankRows, DeliveryRef, HalfRef, Line, SiteRef, TypeRef, Words, one_from
+from registry.acts.shapes import BlankRows, DeliveryRef, HalfRef, Line, Photos, SiteRef, TypeRef, Words, one_from, wrong
 from registry.domain.deliveries import CONDITIONS, INDICATORS, SEALS
 from registry.domain.people import May
 from registry.domain.times import say
@@ -104,9 +105,14 @@ class RecordCarton(Act, name="record_carton", may=May.RECEIVE, says="Enter a car
     tilt: one_from(INDICATORS) = Field(title="Tilt indicator")
     seal: one_from(SEALS) = Field(title="Seal")
     deep_cold: bool = Field(False, title="It came below −10 °C", description="By its logger or its way here.")
-    words: Words | None = Field(
-        None, title="In your words", description="Marks, orientation, where the photographs are."
-    )
+    words: Words | None = Field(None, title="In your words", description="Marks and orientation.")
+    files: Photos = Field([], title="Photos of the carton", description="They go with the half in it.")
+
+    @model_validator(mode="after")
+    def _photos_go_with_a_half(self) -> "RecordCarton":
+        if self.files and self.half is None:
+            raise wrong("Photos go with the half in a carton, and no half is named.")
+        return self
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_delivery, {"delivery": case.ids["delivery"]}).one()
@@ -120,14 +126,15 @@ class RecordCarton(Act, name="record_carton", may=May.RECEIVE, says="Enter a car
         if row.arrived_at > case.at:
             told = f"The delivery came at {say(row.arrived_at)}; its carton cannot have come before."
             reasons.append(Reason("overlaps_history", told, "happened_at", "Look at the day and time."))
-        return Decision(reasons, remarks=_remarks(self))
+        return Decision(reasons + reasons_of_files(case, self.files), remarks=_remarks(self))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         body, ids = entry.body, entry.ids
         told = {name: body[name] for name in ("number", "condition", "shock", "tilt", "seal", "deep_cold")}
         row = {"id": entry.id, "delivery_id": ids["delivery"], "half_id": ids.get("half"), **told}
-        return [Add("carton", {**row, "words": body["words"] or "", **entry.moment("taken_in")})]
+        files = file_rows(entry, "half_id", ids["half"], "carton") if ids.get("half") else []
+        return [Add("carton", {**row, "words": body["words"] or "", **entry.moment("taken_in")}), *files]
 
 
 def _remarks(carton: RecordCarton) -> list[str]:

@@ -7,6 +7,7 @@ from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Act, Case, Decision, Deed
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.cartons import carton_facts, cartons_on_mat, mate_of
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Effect, Entry, no_moment
@@ -17,6 +18,7 @@ from registry.acts.shapes import (
     LabelText,
     Line,
     PairRef,
+    Photos,
     SignoffRef,
     StationRef,
     Words,
@@ -144,6 +146,8 @@ class InspectHalf(Act, name="inspect_half", may=May.RECEIVE, pin=True, happened=
         description="Connectors and caps, loose hardware, residue, bent pins, fibre bends, coil potting.",
     )
 
+    files: Photos = Field([], title="Photos of what was seen")
+
     def decide(self, case: Case) -> Decision:
         known, row = carton_facts(case.db, case.ids["carton"])
         found = resolve(case.db, "half", self.label, case.at, "label", evidence=True)
@@ -151,6 +155,7 @@ class InspectHalf(Act, name="inspect_half", may=May.RECEIVE, pin=True, happened=
         own = seats.halves(case.db, [known.half_id] if known.half_id else [])
         name = own[known.half_id].say() if known.half_id else "no half"
         reasons = reasons_not_to_inspect(known, part, name, self.outcome, case.at)
+        reasons += reasons_of_files(case, self.files)
         reasons += reasons_of_lines((line.item, line.state, line.words) for line in self.lines)
         if self.outcome != "accept" and not self.words:
             told = f"{OUTCOMES[self.outcome].capitalize()}, and no word why."
@@ -182,7 +187,7 @@ class InspectHalf(Act, name="inspect_half", may=May.RECEIVE, pin=True, happened=
         for number, line in enumerate(body["lines"]):
             line_row = {"id": entry.derived(f"line:{number}"), "inspection_id": entry.id, **line}
             made.append(Add("inspection_line", {**line_row, "words": line["words"] or ""}))
-        return made + _what_follows(entry)
+        return [*made, *_what_follows(entry), *file_rows(entry, "half_id", decided["half"], "inspection")]
 
 
 class RecordPowerUp(

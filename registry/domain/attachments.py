@@ -31,6 +31,8 @@ PURPOSES = {
     "seen": "what was seen when the hold was placed",
     "evidence": "evidence for the release",
     "statement": "the matched-pair statement",
+    "carton": "the carton as it came in",
+    "inspection": "what the receiving inspection saw",
 }
 #: Files that one act may bring along.
 MOST_FILES = 4

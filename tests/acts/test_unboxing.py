@@ -2,7 +2,9 @@
 
 import pytest
 
+from registry.errors import Refused
 from tests.acts.stage import Stage
+from tests.samples import PHOTO_GIVEN
 
 SOUND = {"condition": "sound", "shock": "clear", "tilt": "clear", "seal": "whole"}
 ALONE = {"alone": "back from repair"}
@@ -222,3 +224,17 @@ def test_a_power_up_that_fails_holds_the_pair(stages: Stage):
     assert stages.row("hold").pairing_id == stages.ids["p1"]
     assert "0.2 MΩ from a supply line to the frame" in done.remarks[0]
     assert stages.unlike() == []
+
+
+def test_photos_of_a_carton_and_of_an_inspection_go_with_the_half(stages: Stage):
+    ready(stages, "p1 s", files=[PHOTO_GIVEN])
+    inspected(stages, "p1 s", files=[PHOTO_GIVEN])
+    kept = {(row.purpose, row.half_id) for row in stages.rows("attachment")}
+    assert kept == {("carton", stages.ids["p1 s"]), ("inspection", stages.ids["p1 s"])}
+    assert stages.unlike() == []
+
+
+def test_photos_of_a_carton_without_a_half_have_nowhere_to_go(stage: Stage):
+    stage.do("record_delivery", "9 06:00", name="delivery", sender="A", reference="D", site="shed", cartons=1)
+    with pytest.raises(Refused, match="no half is named"):
+        stage.do("record_carton", "9 06:00", delivery="delivery", number=1, files=[PHOTO_GIVEN], **SOUND)
