@@ -343,11 +343,15 @@ QUICK = settings(
 )
 QUICKER = settings(QUICK, max_examples=8)
 LONG = settings(QUICK, max_examples=300, stateful_step_count=50, derandomize=False)
+#: A statement costs several times as much there.
+LONG_ON_POSTGRESQL = settings(LONG, max_examples=50)
 PROFILES = [
     pytest.param("sqlite", QUICK, id="sqlite"),
     pytest.param("postgresql", QUICKER, id="postgresql", marks=pytest.mark.postgres),
     pytest.param("sqlite", LONG, id="sqlite, long", marks=pytest.mark.long),
-    pytest.param("postgresql", LONG, id="postgresql, long", marks=[pytest.mark.long, pytest.mark.postgres]),
+    pytest.param(
+        "postgresql", LONG_ON_POSTGRESQL, id="postgresql, long", marks=[pytest.mark.long, pytest.mark.postgres]
+    ),
 ]
 
 
