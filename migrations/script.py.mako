@@ -8,6 +8,7 @@ change by DDL, and are then folded again from the log (see DEVELOPERS.md, "Chang
 
 import sqlalchemy as sa
 from alembic import op
+from column_kinds_1 import day, figure, flag, forms, ident, instant
 
 revision = ${repr(up_revision)}
 down_revision = ${repr(down_revision)}

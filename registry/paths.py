@@ -1,4 +1,4 @@
-"""Where templates and migrations lie: beside the package in a checkout, inside it in an installed wheel."""
+"""Where templates and migrations lie: beside the package in a clone, inside it in an installed wheel."""
 
 from pathlib import Path
 

@@ -9,6 +9,7 @@ import threading
 from typing import Any, NamedTuple
 
 from registry.errors import Reason, Refused
+from registry.pictures import opened, upright
 
 MOST_BYTES = 16 * 1024 * 1024
 #: Above this a picture is refused by its header, before anything of it is unpacked.
@@ -68,27 +69,20 @@ def too_large(field: str) -> Reason:
 
 def _grey(data: bytes, field: str, most_pixels: int) -> Any:
     """The picture upright and in shades of grey. Its header is judged before its pixels are unpacked."""
-    from PIL import Image, ImageOps
+    from PIL import Image
 
-    Image.MAX_IMAGE_PIXELS = MOST_PIXELS
     if not data:
         raise Refused(Reason("missing_field", "No file came with it.", field, "Choose or take a photo first."))
     try:
-        image = Image.open(io.BytesIO(data), formats=FORMATS)
-        if image.width * image.height > most_pixels:
-            raise Refused(_too_many_pixels(field, most_pixels))
-        if getattr(image, "is_animated", False) and image.format != "MPO":
-            raise Refused(Reason("not_a_photo", "This picture moves.", field, _ANOTHER))
-        image.draft("L", (LONGEST_SIDE, LONGEST_SIDE))
-        image.load()
-        image = ImageOps.exif_transpose(image)
-        image.thumbnail((LONGEST_SIDE, LONGEST_SIDE), reducing_gap=2.0)
-        return _flat(image)
+        with opened(io.BytesIO(data), FORMATS) as image:
+            if image.width * image.height > most_pixels:
+                raise Refused(_too_many_pixels(field, most_pixels))
+            if getattr(image, "is_animated", False) and image.format != "MPO":
+                raise Refused(Reason("not_a_photo", "This picture moves.", field, _ANOTHER))
+            return _flat(upright(image, "L", unpacked=LONGEST_SIDE, side=LONGEST_SIDE))
     except Image.UnidentifiedImageError:
         told = "This file is no picture that can be read here."
         raise Refused(Reason("not_a_photo", told, field, _ANOTHER)) from None
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise Refused(_too_many_pixels(field, most_pixels)) from None
     except Refused:
         raise
     except Exception:  # whatever a damaged file makes the unpacker stumble over, the person learns the same

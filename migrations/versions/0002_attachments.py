@@ -6,11 +6,9 @@ Imports nothing from the package; names every constraint; goes both ways; is nev
 folded and begins empty: no entry of an older log names a file.
 """
 
-from typing import Any
-
 import sqlalchemy as sa
 from alembic import op
-from sqlalchemy.dialects import postgresql
+from column_kinds_1 import forms, ident, instant
 
 revision = "0002"
 down_revision = "0001"
@@ -18,24 +16,6 @@ branch_labels = None
 depends_on = None
 
 SUBJECTS = ("half_id", "pairing_id", "vehicle_id", "bay_id", "hold_id")
-DIGIT = "[0-9]"
-STAMP = f"{DIGIT * 4}-[01]{DIGIT}-[0-3]{DIGIT}T[0-2]{DIGIT}:[0-5]{DIGIT}:[0-5]{DIGIT}.{DIGIT * 6}Z"
-
-
-def ident() -> Any:
-    return sa.LargeBinary(16).with_variant(postgresql.UUID(as_uuid=False), "postgresql")
-
-
-def instant() -> Any:
-    return sa.Text().with_variant(sa.TIMESTAMP(timezone=True), "postgresql")
-
-
-def form_of_an_instant(name: str) -> str:
-    """What an instant must look like on this engine."""
-    if op.get_bind().dialect.name == "postgresql":
-        return f"{name} >= '1900-01-01 00:00:00+00' AND {name} < '10000-01-01 00:00:00+00'"
-    bytes_ = f"length(CAST({name} AS BLOB)) = 27 AND substr({name}, 12, 2) < '24'"
-    return f"{name} GLOB '{STAMP}' AND {bytes_} AND date(substr({name}, 1, 10), '+0 days') IS substr({name}, 1, 10)"
 
 
 def upgrade() -> None:
@@ -82,7 +62,7 @@ def upgrade() -> None:
             name=op.f("attachment_named_by_its_hash"),
         ),
         sa.CheckConstraint("size_bytes > 0", name=op.f("attachment_holds_something")),
-        sa.CheckConstraint(form_of_an_instant("attached_at"), name=op.f("attachment_attached_at_in_its_form")),
+        *forms("attachment", instants=["attached_at"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )

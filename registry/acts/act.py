@@ -83,6 +83,8 @@ class Act(BaseModel):
     references: ClassVar[dict[str, Reference]]
     #: Fields that name a person.
     people: ClassVar[frozenset[str]]
+    #: Each act's own static method: the rows its entry makes. Pure: it sees the entry alone.
+    effects: ClassVar[Callable[[Entry], list[Effect]]]
 
     id: ActId = Field(title="Act id", description="A UUID of version 7, made by the sender.")
     happened_at: When = Field(title="Done at", description="UTC. Change it if you are entering this later.")
@@ -122,14 +124,9 @@ class Act(BaseModel):
         return Decision()
 
     @staticmethod
-    def effects(entry: Entry) -> list[Effect]:
-        """The rows this entry makes. Pure: it sees the entry alone."""
-        raise NotImplementedError
-
-    @staticmethod
     def whose(entry: Entry) -> str:
-        """The person whose name and badge are the private part of this act."""
-        raise NotImplementedError
+        """The person whose name and badge are the private part of this act: the one it names, unless it makes one."""
+        return entry.ids["person"]
 
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:

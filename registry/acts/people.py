@@ -70,10 +70,6 @@ class RenamePerson(Act, name="rename_person", may=May.KEEP, says="Change a perso
     def effects(entry: Entry) -> list[Effect]:
         return []
 
-    @staticmethod
-    def whose(entry: Entry) -> str:
-        return entry.ids["person"]
-
 
 class GiveRole(Act, name="give_role", may=May.KEEP, says="Give a role"):
     """A role that a person holds from the instant of the act on, or until they got it again."""

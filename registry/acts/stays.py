@@ -11,7 +11,7 @@ from registry.acts.authority import trainings_of
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.sightings import differing, sighted
-from registry.domain.handling import reasons_without_signoff
+from registry.domain.handling import Signoff, reasons_without_signoff
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
 from registry.domain.matches import match
 from registry.domain.people import reasons_not_trained
@@ -74,12 +74,17 @@ def seat_facts(
     return facts, row
 
 
-def reasons_in_order(case: Case, site_id: str | None, named: str | None) -> list[Reason]:
-    """Sign-off and training of who did it, at the instant it was done."""
+def signoff_in_order(case: Case, site_id: str | None, named: str | None) -> tuple[list[Reason], Signoff | None]:
+    """What is missing of sign-off and training of who did it, at the instant it was done; and the sign-off that held."""
     own, one = seats.signoffs_of(case, named)
-    missing, _signoff = reasons_without_signoff(case.done_by, own, case.at, named=one, site_id=site_id)
+    missing, signoff = reasons_without_signoff(case.done_by, own, case.at, named=one, site_id=site_id)
     who = "you" if case.done_by == case.by else "who did it"
-    return missing + reasons_not_trained(who, "esd", trainings_of(case, case.done_by), case.at)
+    return missing + reasons_not_trained(who, "esd", trainings_of(case, case.done_by), case.at), signoff
+
+
+def reasons_in_order(case: Case, site_id: str | None, named: str | None) -> list[Reason]:
+    """What is missing of sign-off and training, where nothing else is asked."""
+    return signoff_in_order(case, site_id, named)[0]
 
 
 def seated(case: Case, facts: SeatFacts, row: sa.Row, decided: dict[str, Any]) -> Decision:

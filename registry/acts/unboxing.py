@@ -25,7 +25,7 @@ from registry.acts.shapes import (
     one_from,
     within,
 )
-from registry.acts.stays import reasons_in_order
+from registry.acts.stays import signoff_in_order
 from registry.domain.deliveries import (
     BAGS,
     FOLLOWS,
@@ -33,6 +33,7 @@ from registry.domain.deliveries import (
     OUTCOMES,
     STOPPING,
     Air,
+    Carton,
     PowerUp,
     judge_power_up,
     reasons_not_to_inspect,
@@ -73,8 +74,7 @@ class OpenCarton(Deed, name="open_carton", may=May.RECEIVE, says="Open a carton"
         if place.site_id != known.site_id:
             told = f"{place.name} is at another site than the delivery."
             reasons.append(Reason("wrong_form", told, "station", "Scan the station you stand at."))
-        holds = [("half_id", known.half_id)] if known.half_id else []
-        return Decision(reasons, touched=known.seq, hold_on=holds)
+        return Decision(reasons, touched=known.seq, hold_on=_hold_on(known))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -103,13 +103,9 @@ class OpenBag(Deed, name="open_bag", may=May.RECEIVE, pin=True, says="Open the b
             reasons.append(Reason("missing_field", told, missing[0], "Measure it, or leave all three empty."))
             return Decision(reasons, {"warmth": ""}, known.seq)
         cold, warmth = reasons_too_cold(known, air, case.at)
-        named = case.ids.get("esd_signoff")
-        own, one = seats.signoffs_of(case, named)
-        last = one or (own[0] if own else None)
-        reasons += cold + reasons_in_order(case, known.site_id, named)
-        holds = [("half_id", known.half_id)] if known.half_id else []
-        decided = {"warmth": warmth, "signoff": last.id if last else None}
-        return Decision(reasons, decided, known.seq, [warmth], holds)
+        unsigned, signoff = signoff_in_order(case, known.site_id, case.ids.get("esd_signoff"))
+        decided = {"warmth": warmth, "signoff": signoff.id if signoff else None}
+        return Decision([*reasons, *cold, *unsigned], decided, known.seq, [warmth], _hold_on(known))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -167,7 +163,7 @@ class InspectHalf(Act, name="inspect_half", may=May.RECEIVE, pin=True, happened=
             "agrees": not differs,
             # A half that is not what its carton says puts its partner in doubt, too.
             "holds": [id_ for id_ in (known.half_id, mate if differs else None) if id_ and self.outcome in STOPPING],
-            "tripped": [name for name in ("shock", "tilt") if getattr(row, name) == "tripped"],
+            "tripped": [name for name in ("shock", "tilt") if row[name] == "tripped"],
         }
         return Decision(reasons, decided, known.seq, [FOLLOWS[self.outcome]])
 
@@ -225,6 +221,11 @@ class RecordPowerUp(
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:
         return _judged(entry.body, entry.decided)
+
+
+def _hold_on(carton: Carton) -> list[tuple[str, str]]:
+    """What goes on hold when this was done out of order."""
+    return [("half_id", carton.half_id)] if carton.half_id else []
 
 
 def _judged(body: dict[str, Any], limits: dict[str, Any]) -> dict[str, Any]:

@@ -62,18 +62,11 @@ def matched() -> Response:
     at = stamp(access.now())
     with access.instance().database.reading() as db:
         lying = tray(db, [one[:2000] for one in labels], at)
-    pairs = (
-        [lying.match]
-        if lying.match and lying.match.verdict == "whole"
-        else list(lying.heap.whole)
-        if lying.heap
-        else []
-    )
     return jsonify(
         {
             "verdict": lying.verdict,
             "things": [_thing(thing) for thing in lying.things],
-            "whole": [{"pair": m.pairing.name, "halves": [h.code for h in m.halves]} for m in pairs if m.pairing],
+            "whole": [{"pair": m.pairing.name, "halves": [h.code for h in m.halves]} for m in lying.whole if m.pairing],
             "halves": [
                 {
                     "code": h.half.code,

@@ -112,13 +112,7 @@ def sort(texts: tuple[str, ...], photos: tuple[Path, ...], as_json: bool) -> Non
         raise click.UsageError("Give labels as arguments, in photos with --photo, or one a line on the input.")
     with instance.database.reading() as db:
         lying = tray(db, labels, instant(None))
-    found = (
-        list(lying.heap.whole)
-        if lying.heap
-        else [lying.match]
-        if lying.match and lying.match.verdict == "whole"
-        else []
-    )
+    found = lying.whole
     paired = {half.id for match in found for half in match.halves}
     apart = [one for one in lying.halves if one.half.id not in paired]
     strange = [thing for thing in lying.things if thing.kind in ("unknown", "ambiguous")]

@@ -5,6 +5,7 @@ import json
 import re
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
@@ -12,7 +13,22 @@ from registry import paths
 from registry.errors import Reason, Refused
 from registry.models.rights import grants
 
+if TYPE_CHECKING:
+    from alembic.config import Config
+
 FINGERPRINTS = Path(__file__).parent / "fingerprints.json"
+
+
+def revisions() -> "Config":
+    """Where the revisions lie, and what they share."""
+    from alembic.config import Config
+
+    config = Config()
+    where = str(paths.MIGRATIONS).replace("%", "%%")
+    config.set_main_option("script_location", where)
+    config.set_main_option("path_separator", "os")
+    config.set_main_option("prepend_sys_path", f"{where}/frozen")
+    return config
 
 
 def migrate(engine: sa.Engine, revision: str = "head", *, application: str | None = None) -> None:
@@ -21,10 +37,8 @@ def migrate(engine: sa.Engine, revision: str = "head", *, application: str | Non
     On PostgreSQL `application` names the role that requests run as; it is given its rights and no others.
     """
     from alembic import command
-    from alembic.config import Config
 
-    config = Config()
-    config.set_main_option("script_location", str(paths.MIGRATIONS).replace("%", "%%"))
+    config = revisions()
     config.attributes["engine"] = engine
     down = revision == "base" or revision.startswith("-")
     (command.downgrade if down else command.upgrade)(config, revision)

@@ -40,18 +40,3 @@ def sprite(names: set[str]) -> Markup:
     """The symbols a page uses, once."""
     drawn = "".join(symbols()[name] for name in sorted(names))
     return Markup(f'<svg class="signs" aria-hidden="true" focusable="false">{drawn}</svg>')
-
-
-def half_sign(kind: str) -> str:
-    return f"half-{kind[0]}"
-
-
-def match_sign(verdict: str, kind: str = "sensor") -> str:
-    """The sign of a match verdict; `kind` is the half that is alone, or that both are."""
-    return {
-        "alone": f"alone-{kind[0]}",
-        "same_kind": f"same-{kind[0]}",
-        "ambiguous": "unknown",
-        "heap": "whole",
-        "nothing": "await",
-    }.get(verdict, verdict)

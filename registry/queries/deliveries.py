@@ -9,19 +9,17 @@ from sqlalchemy import bindparam, select
 from registry.domain.deliveries import Carton
 from registry.domain.matches import Half
 from registry.errors import Offer
+from registry.models.cartons import carton_of, cartons
 from registry.models.deliveries import (
-    bag_opening,
     carton,
-    carton_opening,
     delivery,
     inspection,
     inspection_line,
-    power_up,
     scope_line,
 )
 from registry.models.lookups import halves, pairings
 from registry.models.seeks import EVER, in_force
-from registry.models.sites import site, station
+from registry.models.sites import site
 
 _entered = select(sa.func.count()).where(carton.c.delivery_id == delivery.c.id).scalar_subquery()
 _inspected = (
@@ -36,22 +34,10 @@ _deliveries = (
     .order_by(delivery.c.arrived_at.desc(), delivery.c.id)
 )
 _one = _deliveries.where(delivery.c.id == bindparam("delivery"))
-_cartons = (
-    select(
-        carton, delivery.c.reference, delivery.c.site_id, station.c.name.label("station"), carton_opening.c.station_id, carton_opening.c.alone,
-        carton_opening.c.opened_at, bag_opening.c.opened_at.label("bag_opened_at"), bag_opening.c.warmth, inspection.c.id.label("inspection_id"),
-        inspection.c.inspected_at, inspection.c.outcome, inspection.c.agrees, inspection.c.bag, inspection.c.words.label("found"),
-    )
-    .join(delivery, delivery.c.id == carton.c.delivery_id)
-    .outerjoin(carton_opening, carton_opening.c.carton_id == carton.c.id)
-    .outerjoin(station, station.c.id == carton_opening.c.station_id)
-    .outerjoin(bag_opening, bag_opening.c.carton_id == carton.c.id)
-    .outerjoin(inspection, inspection.c.carton_id == carton.c.id)
-    .order_by(carton.c.number, carton.c.taken_in_at)
-)  # fmt: skip
-_of_delivery = _cartons.where(carton.c.delivery_id == bindparam("delivery"))
-_of_half = _cartons.where(carton.c.half_id == bindparam("half"))
-_one_carton = _cartons.where(carton.c.id == bindparam("carton"))
+_in_order = cartons.order_by(carton.c.number, carton.c.taken_in_at)
+_of_delivery = _in_order.where(carton.c.delivery_id == bindparam("delivery"))
+_of_half = _in_order.where(carton.c.half_id == bindparam("half"))
+_one_carton = cartons.where(carton.c.id == bindparam("carton"))
 _lines = (
     select(inspection_line)
     .where(inspection_line.c.inspection_id.in_(bindparam("inspections", expanding=True)))
@@ -62,7 +48,6 @@ _scope = (
     .where(in_force(scope_line, "since_at", "ended_at"))
     .order_by(scope_line.c.unit_type_id, scope_line.c.seq, scope_line.c.id)
 )
-_power_ups = select(power_up).where(power_up.c.pairing_id == bindparam("pair")).order_by(power_up.c.powered_at.desc())
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,23 +127,17 @@ def scopes(db: sa.Connection, at: str) -> dict[str, list[tuple[str, int]]]:
     return found
 
 
-def power_ups_of(db: sa.Connection, pair_id: str) -> list[sa.RowMapping]:
-    """The bench power-ups of a pair, newest first."""
-    return list(db.execute(_power_ups, {"pair": pair_id}).mappings())
-
-
 def _shown(db: sa.Connection, rows: Iterable[sa.RowMapping], at: str) -> tuple[CartonShown, ...]:
     rows = list(rows)
     ids = [row["half_id"] for row in rows if row["half_id"]]
-    live = [p for p in pairings(db, ids) if p.paired_at <= at and (p.ended_at is None or at < p.ended_at)]
-    mates = {id_: p.partner(id_) for p in live for id_ in p.halves()}
+    mates = {id_: p.partner(id_) for p in pairings(db, ids) if p.holds(at) for id_ in p.halves()}
     known = halves(db, [*ids, *(mates.get(id_, "") for id_ in ids)])
     inspections = [row["inspection_id"] for row in rows if row["inspection_id"]]
     lines = db.execute(_lines, {"inspections": inspections}).mappings().all() if inspections else []
     scope = scopes(db, at)
     return tuple(
         CartonShown(
-            _carton(row),
+            carton_of(row),
             row,
             known.get(row["half_id"]),
             known.get(mates.get(row["half_id"], "")),
@@ -166,20 +145,4 @@ def _shown(db: sa.Connection, rows: Iterable[sa.RowMapping], at: str) -> tuple[C
             tuple(scope.get(known[row["half_id"]].type_id, [])) if row["half_id"] else (),
         )
         for row in rows
-    )
-
-
-def _carton(row: sa.RowMapping) -> Carton:
-    return Carton(
-        row["id"],
-        f"carton {row['number']} of {row['reference']}",
-        row["half_id"],
-        row["site_id"],
-        row["taken_in_at"],
-        bool(row["deep_cold"]),
-        row["station_id"],
-        row["opened_at"],
-        row["bag_opened_at"],
-        row["inspected_at"],
-        row["seq"],
     )

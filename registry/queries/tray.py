@@ -113,6 +113,13 @@ class Tray:
         return "heap" if self.heap else self.match.verdict if self.match else "nothing"
 
     @property
+    def whole(self) -> list[Match]:
+        """The pairs that lie there, both halves of each."""
+        if self.heap:
+            return list(self.heap.whole)
+        return [self.match] if self.match and self.match.verdict == "whole" else []
+
+    @property
     def not_two_halves(self) -> tuple[str, str] | None:
         """What keeps these two scans from being a sensor half and an electronics half in hand, and what to do."""
         for thing in self.things:

@@ -38,7 +38,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "paths": set(),
     "config": set(),
     "problems": {"errors"},
-    "photos": {"errors"},
+    "photos": {"errors", "pictures"},
     "pictures": {"errors", "domain"},
     "files": {"errors", "domain", "models", "pictures"},
     "downloads": {"errors", "files"},
