@@ -19,22 +19,10 @@ from registry.web import (
 )
 from registry.web import page as pages
 
+VIEWS = (account, acts, attachments, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units)
+
 
 def register(app: Flask) -> None:
-    for module in (
-        account,
-        acts,
-        attachments,
-        deliveries,
-        fleet,
-        handling,
-        holds,
-        labels,
-        log,
-        people,
-        scan,
-        swap,
-        units,
-    ):
+    for module in VIEWS:
         app.register_blueprint(module.bp)
     pages.register(app)

@@ -123,18 +123,14 @@ def test_bare_digits_that_two_halves_bear_are_ambiguous_and_both_are_listed(stag
     assert "SS-100" in got.message
 
 
+def receive_one(stage: Stage) -> None:
+    """A sensor half in no pair, by the name `one`."""
+    label = {"maker": "Ardlune", "part": "RS-100", "serial": "B0815"}
+    stage.do("receive_half", by="oda", name="one", kind="sensor", unit_type="reed", site="shed", **label)
+
+
 def test_a_serial_one_half_bears_is_that_half_and_a_near_one_is_only_listed(stage: Stage):
-    stage.do(
-        "receive_half",
-        by="oda",
-        name="one",
-        kind="sensor",
-        unit_type="reed",
-        site="shed",
-        maker="Ardlune",
-        part="RS-100",
-        serial="B0815",
-    )
+    receive_one(stage)
     assert found(stage, "half", "B0815") == "one"
     got = resolve(stage.db, "half", "BO815", AT)
     assert got.code == "unknown_label"
@@ -171,17 +167,7 @@ def test_a_pair_is_found_by_a_half_as_it_stood_at_that_instant(stage: Stage):
 
 
 def test_a_half_in_no_pair_names_none(stage: Stage):
-    stage.do(
-        "receive_half",
-        by="oda",
-        name="one",
-        kind="sensor",
-        unit_type="reed",
-        site="shed",
-        maker="Ardlune",
-        part="RS-100",
-        serial="B0815",
-    )
+    receive_one(stage)
     assert found(stage, "pairing", code(stage, "half", "one")) == "half_alone"
 
 

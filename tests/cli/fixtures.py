@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import sqlalchemy as sa
 from click.testing import Result
 
 from registry import passwords
-from tests.web.doors import CHEAP, environment, run_command
+from tests import postgres
+from tests.web.doors import CHEAP, Doors, environment, run_command
 
-__all__ = ["ANCHOR", "Shell", "demo_home", "shell", "table_contents"]
+__all__ = ["ANCHOR", "Shell", "demo_home", "emptied", "of_postgres", "shell", "table_contents"]
 ANCHOR = "2026-05-15"
 NOON = datetime(2026, 5, 20, 12, tzinfo=UTC)
 
@@ -68,3 +70,24 @@ def table_contents(path: Path) -> dict[str, list[Any]]:
 
 
 Told = Callable[..., Result]
+
+
+def of_postgres(doors: Doors) -> dict[str, str]:
+    """The settings of a registry on PostgreSQL, for commands that call the server's own tools."""
+    url = doors.world.database.url
+    return {
+        "PAIRBOOK_DATABASE_URL": url.render_as_string(hide_password=False),
+        "PAIRBOOK_OWNER_URL": url.set(username=postgres.OWNER).render_as_string(hide_password=False),
+        "PAIRBOOK_PG_BIN": str(postgres.wheel_binaries()),
+    }
+
+
+def emptied(settings: dict[str, str], server: postgres.Server) -> dict[str, str]:
+    """The settings of another, empty database on the same server."""
+    name = server.new_database()
+    urls = {
+        key: sa.make_url(url).set(database=name).render_as_string(hide_password=False)
+        for key, url in settings.items()
+        if key.endswith("URL")
+    }
+    return settings | urls

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests import postgres
+from tests.cli.fixtures import emptied, of_postgres
 from tests.cli.test_backup import other
 from tests.samples import NOTE_GIVEN, PDF, PHOTO, PHOTO_GIVEN, SHEET_GIVEN, TEXT
 from tests.web.doors import PIN, Doors
@@ -140,21 +141,12 @@ def test_a_backup_whose_file_was_damaged_is_not_put_back(damage: str, lived: Doo
 @pytest.mark.postgres
 def test_files_travel_with_a_dump_of_postgresql(doors_on_postgres: Doors, server: postgres.Server, papers: Path, tmp_path: Path):  # fmt: skip
     doors = doors_on_postgres
-    url = doors.world.database.url
-    settings = {
-        "PAIRBOOK_DATABASE_URL": url.render_as_string(hide_password=False),
-        "PAIRBOOK_OWNER_URL": url.set(username=postgres.OWNER).render_as_string(hide_password=False),
-        "PAIRBOOK_PG_BIN": str(postgres.wheel_binaries()),
-    }
+    settings = of_postgres(doors)
     assert doors.cli("attach", "p1", str(papers / "photo.jpg"), who="ida", **settings).exit_code == 0
     made = doors.cli("backup", str(tmp_path / "kept"), **settings)
     assert made.exit_code == 0, made.stderr
     assert named(tmp_path / "kept") == {PHOTO_GIVEN["sha256"]}
-    name = server.new_database()
-    there = settings | {"PAIRBOOK_HOME": str(tmp_path / "other")} | {
-        key: url.set(database=name, username=user).render_as_string(hide_password=False)
-        for key, user in (("PAIRBOOK_DATABASE_URL", url.username), ("PAIRBOOK_OWNER_URL", postgres.OWNER))
-    }  # fmt: skip
+    there = emptied(settings, server) | {"PAIRBOOK_HOME": str(tmp_path / "other")}
     result = doors.cli("restore", str(tmp_path / "kept"), **there)
     assert result.exit_code == 0, result.stderr
     assert named(tmp_path / "other") == {PHOTO_GIVEN["sha256"]}

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests import postgres
+from tests.cli.fixtures import emptied, of_postgres
 from tests.web.doors import Doors
 
 pytestmark = pytest.mark.postgres
@@ -12,25 +13,7 @@ pytestmark = pytest.mark.postgres
 
 @pytest.fixture
 def settings(doors_on_postgres: Doors) -> dict[str, str]:
-    url = doors_on_postgres.world.database.url
-    return {
-        "PAIRBOOK_DATABASE_URL": url.render_as_string(hide_password=False),
-        "PAIRBOOK_OWNER_URL": url.set(username=postgres.OWNER).render_as_string(hide_password=False),
-        "PAIRBOOK_PG_BIN": str(postgres.wheel_binaries()),
-    }
-
-
-def emptied(settings: dict[str, str], server: postgres.Server) -> dict[str, str]:
-    """The settings of another, empty database on the same server."""
-    import sqlalchemy as sa
-
-    name = server.new_database()
-    urls = {
-        key: sa.make_url(url).set(database=name).render_as_string(hide_password=False)
-        for key, url in settings.items()
-        if key.endswith("URL")
-    }
-    return settings | urls
+    return of_postgres(doors_on_postgres)
 
 
 def test_a_dump_is_restored_into_an_empty_database_and_verifies(
@@ -96,14 +79,10 @@ def test_a_dump_that_was_spoilt_is_refused(
 
 
 @pytest.mark.postgres
-def test_a_spoilt_dump_leaves_the_database_that_is_there_as_it_is(doors_on_postgres: Doors, tmp_path: Path):
+def test_a_spoilt_dump_leaves_the_database_that_is_there_as_it_is(
+    settings: dict[str, str], doors_on_postgres: Doors, tmp_path: Path
+):
     doors = doors_on_postgres
-    url = doors.world.database.url
-    settings = {
-        "PAIRBOOK_DATABASE_URL": url.render_as_string(hide_password=False),
-        "PAIRBOOK_OWNER_URL": url.set(username=postgres.OWNER).render_as_string(hide_password=False),
-        "PAIRBOOK_PG_BIN": str(postgres.wheel_binaries()),
-    }
     assert doors.cli("backup", str(tmp_path / "kept"), **settings).exit_code == 0
     dump = tmp_path / "kept" / "registry.pgdump"
     dump.write_bytes(dump.read_bytes()[:-9000])

@@ -1,8 +1,6 @@
 """A process killed while it writes: whatever it had acknowledged is there afterwards, and the log holds."""
 
 import signal
-import subprocess
-import sys
 
 import pytest
 
@@ -10,21 +8,12 @@ from registry.acts import log
 from registry.acts.verify import verify
 from tests.cast import World
 from tests.faults.conftest import KEY
+from tests.faults.writer import writing
 
 
 def _killed_after(world: World, acknowledged: int, salt: str) -> list[str]:
     """The acts a writer said were kept, until it was killed in the middle of another."""
-    command = [
-        sys.executable,
-        "-m",
-        "tests.faults.writer",
-        str(world.database.url.database),
-        world.ids["p1 s"],
-        world.ids["ida"],
-        "100000",
-        salt,
-    ]
-    writer = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    writer = writing(world, 100_000, salt)
     assert writer.stdout
     kept = [writer.stdout.readline().split()[1] for _number in range(acknowledged)]
     writer.send_signal(signal.SIGKILL)

@@ -1,7 +1,5 @@
 """Many at once: exactly one wins, the rest are refused and hear who holds it, and an act sent twice is one entry."""
 
-import subprocess
-import sys
 import threading
 from typing import Any
 
@@ -13,6 +11,7 @@ from registry.acts.entry import read
 from registry.acts.fold import compare, fold
 from registry.errors import Refused
 from tests.cast import World
+from tests.faults.writer import writing
 
 MANY = 16
 VEHICLES = ("sorrel", "fescue", "marram", "couch")
@@ -151,16 +150,7 @@ def test_a_hundred_rounds_of_sixteen_for_one_bay(crowd: World):
 @pytest.mark.long
 def test_processes_race_as_threads_do(world: World):
     """On SQLite the queue in one process does not help another: there the file's own lock decides."""
-    command = [
-        sys.executable,
-        "-m",
-        "tests.faults.writer",
-        str(world.database.url.database),
-        world.ids["p1 s"],
-        world.ids["ida"],
-        "40",
-    ]
-    writers = [subprocess.Popen([*command, str(number)], stdout=subprocess.PIPE, text=True) for number in range(4)]
+    writers = [writing(world, 40, str(number)) for number in range(4)]
     acknowledged = [line.split()[1] for writer in writers for line in writer.communicate()[0].splitlines()]
     assert [writer.returncode for writer in writers] == [0] * 4
     with world.database.reading() as db:

@@ -4,12 +4,19 @@
 """
 
 import random
+import subprocess
 import sys
 
 from registry.acts import door, ids
 from registry.acts.door import Ready, Signer
 from registry.models.database import Database
-from tests.cast import NOW
+from tests.cast import NOW, World
+
+
+def writing(world: World, most: int, salt: str) -> "subprocess.Popen[str]":
+    """Such a process over a world's database, begun."""
+    about = (str(world.database.url.database), world.ids["p1 s"], world.ids["ida"], str(most), salt)
+    return subprocess.Popen([sys.executable, "-m", "tests.faults.writer", *about], stdout=subprocess.PIPE, text=True)
 
 
 def main(path: str, half: str, person: str, most: str, salt: str) -> None:

@@ -25,6 +25,9 @@ from registry.inertial.limits import DirectionLimits
 from tests.inertial.test_dvl import factor, pairs
 from tests.inertial.test_dvl_track import record, track
 
+#: Thousands of simulated runs: every interval is also held, case by case, in the everyday tests beside this file.
+pytestmark = pytest.mark.long
+
 LENIENT = DirectionLimits(refuse_level=1 - 1e-12)
 
 

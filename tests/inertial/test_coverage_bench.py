@@ -30,6 +30,9 @@ from registry.inertial import (
 from tests.inertial.test_allan import noise
 from tests.inertial.test_coverage import covers
 
+#: Thousands of simulated runs: every interval is also held, case by case, in the everyday tests beside this file.
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def rng():

@@ -4,19 +4,19 @@ import sqlalchemy as sa
 
 from registry.models.base import metadata
 from registry.models.database import Database
+from tests import lived
 from tests.cast import World
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
-
-LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
+from tests.samples import NOTE_GIVEN
 
 
 def lived_in(world: World) -> World:
-    """p1 sits in Teasel A (its first span is voided), p2 was in Teasel B for two hours, the pair `gone` has ended."""
-    _receive(world)
-    _install(world)
-    _hold(world)
-    _look_after(world)
-    _remember(world)
+    """p1 sits in Teasel A (its first span is voided), p2 was in Teasel B for two hours, p5 for one, the pair `gone` has
+    ended."""
+    lived.lived_in(world)
+    world.install("p5", "teasel B", "9 12:00")
+    world.remove("p5", "teasel B", "9 13:00")
+    world.do("attach_file", "11 10:30", name="file", half="p1 s", files=[NOTE_GIVEN], words="the bench log")
+    _remember_spans(world)
     return world
 
 
@@ -27,118 +27,12 @@ def over(world: World, database: Database) -> World:
     return copy
 
 
-def _receive(world: World) -> None:
-    loose = (
-        ("lone s", "sensor", "RS-100"),
-        ("lone2 s", "sensor", "RS-100"),
-        ("lone e", "electronics", "RE-200"),
-        ("odd e", "electronics", "SE-200"),
-    )
-    for name, kind, part in loose:
-        label = {"maker": "Ardlune", "part": part, "serial": f"{kind[0]}-{name}"}
-        unit_type = "sedge" if name == "odd e" else "reed"
-        world.do(
-            "receive_half",
-            "2025-02-03T09:00:00Z",
-            by="oda",
-            name=name,
-            kind=kind,
-            unit_type=unit_type,
-            site="shed",
-            **label,
-        )
-    world.add_pair("p5")
-    world.add_pair("gone")
-    world.do("end_pairing", "17 09:00", by="oda", pair="gone", why="lost")
-    limit = {"quantity": "gyro_bias", "value": "0.01", "statistic": "1_sigma"}
-    world.do(
-        "add_unit_type",
-        "2 09:00",
-        by="oda",
-        name="rush",
-        maker="Ardlune",
-        type_name="Rush",
-        sensor_part="US-1",
-        electronics_part="UE-1",
-        accepts=["letter"],
-        class_limits=[limit],
-    )
-    world.do("record_firmware", "8 09:00", half="p1 e", firmware="2.4.1")
-    world.do("note_fault", "8 09:30", half="p3 e", words="a bent pin")
-    world.do("retire_half", "8 10:00", by="piet", half="lone2 s", why="worn out")
-
-
-def _install(world: World) -> None:
-    world.sign("ida", "9 08:00")
-    world.install("p2", "teasel B", "9 09:00", name="install 2")
-    world.remove("p2", "teasel B", "9 11:00")
-    world.install("p5", "teasel B", "9 12:00")
-    world.remove("p5", "teasel B", "9 13:00")
-    world.take_in()
-    world.install("p1", "teasel A", "10 09:00", name="install 1")
-    change = {"act": world.ids["install 1"], "instant": "installed", "at": "2026-05-10T09:30:00Z"}
-    world.do("amend_times", "11 09:00", by="oda", changes=[change], why="read the clock wrong")
-
-
-def _hold(world: World) -> None:
-    """One hold by hand, and one that opened because Yusuf installed without a sign-off and Oda entered it for him."""
-    held = {"half": "p3 s", "cause": "wet", "reason": "a wet patch", "files": [PHOTO_GIVEN]}
-    world.ids["photo"] = world.do("place_hold", "11 10:00", name="hold", **held).entry.derived("file:1")
-    world.do("attach_file", "11 10:30", name="file", half="p1 s", files=[NOTE_GIVEN], words="the bench log")
-    done = world.install(
-        "p2",
-        "burdock B",
-        "12 09:00",
-        by="oda",
-        done_by="yusuf",
-        already_done=True,
-        why_out_of_order="no strap tester aboard",
-    )
-    world.ids["order hold"] = done.entry.derived("order-hold")
-
-
-def _look_after(world: World) -> None:
-    world.do("open_housing", "11 09:00", housing="burdock forward", reason="look at the seal")
-    world.do("close_housing", "11 10:00", housing="burdock forward")
-    world.do("record_leak_test", "11 11:00", housing="burdock forward", **LEAK)
-    world.do("record_knock", "14 09:00", vehicle="teasel", words="struck the quay")
-    world.do("record_sighting", "15 09:00", by="anselm", bay="teasel B", sensor="lone s")
-    world.do(
-        "add_vehicle",
-        "2 10:00",
-        by="piet",
-        name="spare hull",
-        vehicle="Spare hull",
-        hull_number="HN-7",
-        hull="surface",
-        length_m="4",
-        site="shed",
-    )
-    world.do(
-        "add_housing",
-        "2 11:00",
-        by="piet",
-        name="spare forward",
-        vehicle="spare hull",
-        housing="forward",
-        closing_method="vacuum",
-    )
-    world.do("move_vehicle", "16 09:00", by="piet", vehicle="teasel", site="vessel")
-    world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
-    world.do("record_departure", "17 09:00", by="maren", person="jon")
-    world.ids["sign-off"] = world.sign("ida", "18 08:00").entry.id
-
-
-def _remember(world: World) -> None:
+def _remember_spans(world: World) -> None:
     """`span 0` is the voided span of `install 1`, `span 1` its live one, `span 2` the closed one of `install 2`."""
-    tables = metadata.tables
-    span = tables["installation_span"]
     with world.database.reading() as db:
-        for row in db.execute(sa.select(span)):
+        for row in db.execute(sa.select(metadata.tables["installation_span"])):
             if row.opened_by == world.ids["install 1"]:
                 world.ids["span 0" if row.voided_seq else "span 1"] = row.id
                 world.ids["inst 1"] = row.installation_id
             elif row.opened_by == world.ids["install 2"]:
                 world.ids["span 2"], world.ids["inst 2"] = row.id, row.installation_id
-        for name in ("discrepancy", "recheck"):
-            world.ids[name] = db.execute(sa.select(tables[name].c.id).order_by(tables[name].c.id)).scalars().first()

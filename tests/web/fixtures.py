@@ -19,9 +19,9 @@ from registry.config import Settings
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from tests.cast import World
+from tests.lived import lived_in
 from tests.samples import laid_out
 from tests.web.doors import CHEAP, EVERYBODY, Doors, give_secrets
-from tests.web.lived import lived_in
 
 NAMES = (
     "app",

@@ -1,4 +1,4 @@
-"""The registry that the doors are shown with: lived in for a month, with something of everything that pages tell."""
+"""The registry that doors and guards are shown with: lived in for a month, with something of everything pages tell."""
 
 import sqlalchemy as sa
 
