@@ -15,21 +15,13 @@ from registry.domain.times import NEVER, say, say_day, stamp, write_rfc3339
 from registry.domain.units import GRADES
 from registry.errors import Reason
 from registry.models.installs import installation_span as span
+from registry.models.lookups import PAIRING
 from registry.models.pairings import pairing
 from registry.models.units import accepted_statement
 
 _named = select(pairing.c.id).where(pairing.c.name == bindparam("name"))
 _grades = select(accepted_statement.c.grade).where(accepted_statement.c.unit_type_id == bindparam("type"))
-_one = select(
-    pairing.c.id,
-    pairing.c.name,
-    pairing.c.sensor_id,
-    pairing.c.electronics_id,
-    pairing.c.paired_at,
-    pairing.c.ended_at,
-    pairing.c.end_reason,
-    pairing.c.seq,
-).where(pairing.c.id == bindparam("id"))
+_one = select(*PAIRING, pairing.c.seq).where(pairing.c.id == bindparam("id"))
 _last_removed = (
     select(span.c.removed_at)
     .where(span.c.pairing_id == bindparam("id"), span.c.voided_seq.is_(None))

@@ -44,7 +44,8 @@ _halves = (
     .join(identity, identity.c.id == first_label)
     .where(half.c.id.in_(bindparam("halves", expanding=True)))
 )  # fmt: skip
-_pairings = select(
+#: The columns of a `Pairing`, in its order.
+PAIRING = (
     pairing.c.id,
     pairing.c.name,
     pairing.c.sensor_id,
@@ -52,7 +53,8 @@ _pairings = select(
     pairing.c.paired_at,
     pairing.c.ended_at,
     pairing.c.end_reason,
-).where(
+)
+_pairings = select(*PAIRING).where(
     pairing.c.voided_seq.is_(None),
     sa.or_(
         pairing.c.sensor_id.in_(bindparam("halves", expanding=True)),
