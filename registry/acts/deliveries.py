@@ -57,8 +57,13 @@ class SetScope(Act, name="set_scope", may=May.EQUIP, says="Set the scope of deli
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         made: list[Effect] = [Close("scope_line", id_, entry.moment("ended")) for id_ in entry.decided["ends"]]
-        for number, line in enumerate(entry.body["lines"]):
-            row = {"id": entry.derived(f"line:{number}"), "unit_type_id": entry.ids["unit_type"], **line}
+        for number, line in enumerate(entry.body["lines"], 1):
+            row = {
+                "id": entry.derived(f"line:{number}"),
+                "unit_type_id": entry.ids["unit_type"],
+                "number": number,
+                **line,
+            }
             made.append(Add("scope_line", {**row, **entry.moment("since"), **no_moment("ended")}))
         return made
 

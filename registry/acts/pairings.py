@@ -31,7 +31,7 @@ _last_removed = (
 
 
 class RecordPairing(Act, name="record_pairing", may=May.PAIR, pin=True, says="Enter a matched-pair statement"):
-    """What the maker says in writing: these two halves left as one. `paired_at` is when they became a pair.
+    """What the maker says in writing: these two halves left as one.
 
     If either half stood in another pair until then (a factory repair), that pairing ends by this statement.
     """

@@ -180,8 +180,8 @@ class InspectHalf(Act, name="inspect_half", may=May.RECEIVE, pin=True, happened=
         made: list[Effect] = [
             Add("inspection", {**row, **told, "words": body["words"] or "", **entry.moment("inspected")})
         ]
-        for number, line in enumerate(body["lines"]):
-            line_row = {"id": entry.derived(f"line:{number}"), "inspection_id": entry.id, **line}
+        for number, line in enumerate(body["lines"], 1):
+            line_row = {"id": entry.derived(f"line:{number}"), "inspection_id": entry.id, "number": number, **line}
             made.append(Add("inspection_line", {**line_row, "words": line["words"] or ""}))
         return [*made, *_what_follows(entry), *file_rows(entry, "half_id", decided["half"], "inspection")]
 

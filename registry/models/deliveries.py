@@ -10,6 +10,7 @@ from registry.models.columns import Figure, Flag
 scope_line = folded(
     "scope_line",
     to("unit_type"),
+    column("number", sa.Integer),
     column("item", sa.Text),
     column("quantity", sa.Integer),
     *instant("since"),
@@ -96,6 +97,7 @@ inspection = folded(
 inspection_line = folded(
     "inspection_line",
     to("inspection"),
+    column("number", sa.Integer),
     column("item", sa.Text),
     column("quantity", sa.Integer),
     column("state", sa.Text),

@@ -41,12 +41,12 @@ _one_carton = cartons.where(carton.c.id == bindparam("carton"))
 _lines = (
     select(inspection_line)
     .where(inspection_line.c.inspection_id.in_(bindparam("inspections", expanding=True)))
-    .order_by(inspection_line.c.inspection_id, inspection_line.c.id)
+    .order_by(inspection_line.c.inspection_id, inspection_line.c.number)
 )
 _scope = (
     select(scope_line.c.unit_type_id, scope_line.c.item, scope_line.c.quantity)
     .where(in_force(scope_line, "since_at", "ended_at"))
-    .order_by(scope_line.c.unit_type_id, scope_line.c.seq, scope_line.c.id)
+    .order_by(scope_line.c.unit_type_id, scope_line.c.number)
 )
 
 

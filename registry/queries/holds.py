@@ -76,6 +76,17 @@ _holds_of = (
 )
 
 
+_rechecks_of = (
+    select(recheck.c.id, recheck.c.what, recheck.c.asked_at, recheck.c.seq, recheck.c.half_id, recheck.c.pairing_id, knock.c.words)
+    .join(knock, knock.c.id == recheck.c.knock_id)
+    .where(
+        in_force(recheck, "asked_at", "answered_at"),
+        sa.or_(recheck.c.half_id.in_(bindparam("halves", expanding=True)), recheck.c.pairing_id.in_(bindparam("pairings", expanding=True))),
+    )
+    .order_by(recheck.c.asked_at, recheck.c.id)
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class HoldListed:
     """A hold with words for what it lies on and the path to its page."""
@@ -186,4 +197,25 @@ def holds_on(db: sa.Connection, named: dict[str, str], at: str, known_size: int 
     return tuple(
         HoldShown(r.id, named[r.half_id or r.pairing_id], r.cause, r.reason, r.placed_at, r.released_at, r.seq)
         for r in db.execute(_holds_of, keys)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AskedAgain:
+    """Something a knock asked to be looked at again and nobody has answered yet; `on` says of what."""
+
+    id: str
+    on: str
+    what: str
+    why: str
+    asked_at: str
+    seq: int
+
+
+def rechecks_on(db: sa.Connection, named: dict[str, str], at: str, known_size: int = EVER) -> tuple[AskedAgain, ...]:
+    """Rechecks open at the instant on any of these halves and pairings; `named` says what each is called."""
+    keys = {"halves": list(named), "pairings": list(named), "at": at, "known": known_size}
+    return tuple(
+        AskedAgain(r.id, named[r.half_id or r.pairing_id], RECHECKS[r.what], r.words, r.asked_at, r.seq)
+        for r in db.execute(_rechecks_of, keys)
     )

@@ -16,7 +16,7 @@ from registry.models.units import unit_type
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.history import About, Event, history
-from registry.queries.holds import HoldShown, holds_on
+from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
 
 _pairing_columns = (
     pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.grade, pairing.c.statement, pairing.c.stated_on,
@@ -95,6 +95,7 @@ class PairPage:
     differences: tuple[str, ...]
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
+    rechecks: tuple[AskedAgain, ...]
 
     @property
     def live_holds(self) -> tuple[HoldShown, ...]:
@@ -153,6 +154,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         differences=differences,
         events=tuple(events),
         files=files,
+        rechecks=rechecks_on(db, named, at, known_size),
     )
 
 

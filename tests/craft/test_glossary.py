@@ -124,3 +124,8 @@ def test_nothing_is_shouted_and_no_blank_is_left_double():
 def test_apostrophes_are_all_of_one_kind():
     """The pages and most sentences have the typographic one."""
     assert [one for one in CODE_SAYS if re.search(r"[A-Za-z]'[a-z]\b", one.text)] == []
+
+
+def test_what_a_page_says_of_an_act_names_no_field_by_its_spelling():
+    """The first words of an act are the lede of its page."""
+    assert [name for name, cls in ACTS.items() if "`" in (cls.__doc__ or "").split("\n\n")[0]] == []

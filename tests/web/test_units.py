@@ -9,7 +9,7 @@ from tests.web.doors import PIN, Doors
 def test_a_pair_that_is_whole_says_where_it_is_and_shows_its_life(untouched: Doors):
     page = untouched.visitor("piet").get("/pairs/p1")
     assert page.heading == "p1 is whole."
-    assert "In Teasel, bay A, since 10 May 2026. No hold." in page.words
+    assert "In Teasel, bay A, since 10 May 2026. No hold; something is to be looked at again." in page.words
     assert {node.classes[-1] for node in page.root.all("svg", cls="line")} == {"across", "down"}
     assert "p1 installed in Teasel, bay A." in page.words
     for name in ("p1 s", "p1 e"):
@@ -175,3 +175,22 @@ def test_a_statement_of_a_grade_the_type_does_not_accept_is_refused(untouched: D
     assert answer.beside("grade")[0].startswith(
         "A letter from the maker does not prove a pair of Ardlune Reed; accepted: calibration sheet of the pair."
     )
+
+
+def test_what_was_asked_to_be_looked_at_again_stands_on_the_half_and_on_its_pair(lived: Doors):
+    lived.world.do("record_knock", "19 09:00", half="p5 s", words="slipped on the bench")
+    ida = lived.visitor("ida")
+    for path in ("/pairs/p5", f"/halves/{lived.code('p5 s')}"):
+        page = ida.get(path)
+        assert "half: look at connectors and caps slipped on the bench Asked 19 May 2026, 09:00 UTC" in page.words, path
+        assert [to for to in page.links("go").values() if "/act/answer_recheck?recheck=" in to], path
+    answered = {row.id for row in lived.rows("recheck") if row.half_id == lived.world.ids["p5 s"]}
+    for id_ in answered:
+        lived.world.do("answer_recheck", "19 10:00", recheck=id_, answer="sound")
+    assert "To look at again" not in ida.get("/pairs/p5").words
+
+
+def test_a_pair_that_went_nowhere_has_no_empty_life_line(untouched: Doors):
+    new = untouched.visitor("ida").get("/pairs/p4")
+    assert "It has not been in a vehicle, and never on hold." in new.words
+    assert not new.root.all("svg", cls="line")
