@@ -39,6 +39,10 @@ def at(text: str) -> str:
     return f"2026-05-{int(day):02d}T{clock or '12:00'}:00Z"
 
 
+#: The meters at the shed, in date to 1 September 2026, and what each reads.
+METERS = {"BT-04": "strap", "RM-1": "resistance", "FM-2": "field"}
+
+
 @dataclass
 class World:
     """One registry, and a hand to act in it. `ids` remembers everything by the short name tests use."""
@@ -147,6 +151,11 @@ class World:
         self.do("add_site", early, by="maren", name="vessel", site="Halcyon Tern", kind="vessel")
         self.do("add_station", early, by="oda", name="bench", site="shed", station="Bench 2", kind="protected_area")
         self.do("add_station", early, by="oda", name="kit", site="vessel", station="Kit 1", kind="field_kit")
+        for name, reads in METERS.items():
+            self.do("add_meter", early, by="oda", name=name, site="shed", meter=name, reads=reads)
+            told = {"calibrated_on": "2025-09-01", "as_found": "within", "certificate": f"C-{name}"}
+            self.do("record_meter_calibration", "2025-09-02T09:00:00Z", by="oda", meter=name, **told)
+        self.check_kit("1 09:00")
         for name, type_name in (("reed", "Reed"), ("sedge", "Sedge")):
             parts = {"sensor_part": f"{type_name[0]}S-100", "electronics_part": f"{type_name[0]}E-200"}
             self.do(
@@ -161,6 +170,11 @@ class World:
             )
         for vehicle in ("teasel", "burdock"):
             self.add_vehicle(vehicle)
+
+    def check_kit(self, when: str) -> Done:
+        """The periodic check of the field kit, good for a month."""
+        read = {"surface_mohm": "60", "field_kv_m": "0.6", "bond_mohm": "9", "looks_sound": True}
+        return self.do("check_station", when, by="oda", name="kit check", station="kit", meters=[*METERS], **read)
 
     def add_vehicle(self, name: str, letters: str = "AB") -> None:
         early = "2025-01-05T09:00:00Z"
@@ -255,11 +269,11 @@ class World:
 
     def sign(self, who: str = "ida", when: str = "10 08:00", station: str = "bench", **readings: Any) -> Done:
         """A passing sign-off, unless the readings say otherwise."""
-        good: dict[str, Any] = {"strap_mohm": "7.2", "meter": "BT-04", "meter_due_on": "2026-09-01"}
+        good: dict[str, Any] = {"strap_mohm": "7.2", "meters": [*METERS]}
         good |= (
             {"surface_mohm": "40", "field_kv_m": "0.4"}
             if station == "bench"
-            else {"bond_mohm": "12", "insulators_cleared": True}
+            else {"bond_mohm": "12", "insulators_cleared": True, "gloves_on": True}
         )
         return self.do("sign_esd", when, by=who, station=station, **(good | readings))
 

@@ -6,6 +6,7 @@ from registry.models.base import metadata
 from tests.cast import World
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
 
+CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
 
@@ -55,6 +56,14 @@ def _receive(world: World) -> None:
         accepts=["letter"],
         class_limits=[limit],
     )
+    own = {
+        "figure": "signoff_holds_h",
+        "site": "shed",
+        "value": "10",
+        "reason": "short shifts",
+        "source": "plan, issue 2",
+    }
+    world.do("set_plan_figure", "6 09:00", by="oda", **own)
     world.do("record_firmware", "8 09:00", half="p1 e", firmware="2.4.1")
     world.do("note_fault", "8 09:30", half="p3 e", words="a bent pin")
     world.do("retire_half", "8 10:00", by="piet", half="lone2 s", why="worn out")
@@ -116,7 +125,7 @@ def _look_after(world: World) -> None:
     world.do("move_vehicle", "16 09:00", by="piet", vehicle="teasel", site="vessel")
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")
-    world.ids["sign-off"] = world.sign("ida", "18 08:00").entry.id
+    world.ids["sign-off"] = world.sign("ida", "18 08:00", insulators=[CUP]).entry.id
 
 
 def _remember(world: World) -> None:

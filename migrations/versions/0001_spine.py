@@ -446,14 +446,150 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     op.create_table(
+        "meter",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("site_id", ident(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("reads", sa.Text(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("added_at", instant(), nullable=False),
+        sa.Column("added_offset_min", sa.Integer(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("end_reason", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_meter"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_meter_closed_seq"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_meter_seq"),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_meter_site_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_meter_voided_seq"),
+        sa.UniqueConstraint("name", name="meter_name_once"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL) AND (end_reason IS NULL) = (closed_seq IS NULL)",
+            name=op.f("meter_closed_as_a_whole"),
+        ),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("meter_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > added_at", name=op.f("meter_ends_after_it_begins")),
+        sa.CheckConstraint(
+            "reads IN ('strap', 'resistance', 'field', 'charged_plate')", name=op.f("meter_reads_known")
+        ),
+        *forms("meter", instants=["added_at", "ended_at?"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "meter_calibration",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("meter_id", ident(), nullable=False),
+        sa.Column("calibrated_on", day(), nullable=False),
+        sa.Column("due_on", day(), nullable=False),
+        sa.Column("as_found", sa.Text(), nullable=False),
+        sa.Column("certificate", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_meter_calibration"),
+        sa.ForeignKeyConstraint(["meter_id"], ["meter.id"], name="fk_meter_calibration_meter_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_meter_calibration_seq"),
+        sa.CheckConstraint(
+            "as_found IN ('within', 'outside', 'not_stated')", name=op.f("meter_calibration_as_found_known")
+        ),
+        sa.CheckConstraint("due_on > calibrated_on", name=op.f("meter_due_after_calibration")),
+        *forms("meter_calibration", days=["calibrated_on", "due_on"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "plan_figure",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("site_id", ident(), nullable=True),
+        sa.Column("figure", sa.Text(), nullable=False),
+        sa.Column("value", sa.Text(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("source", sa.Text(), nullable=False),
+        sa.Column("since_at", instant(), nullable=False),
+        sa.Column("since_offset_min", sa.Integer(), nullable=False),
+        sa.Column("ended_at", instant(), nullable=True),
+        sa.Column("ended_offset_min", sa.Integer(), nullable=True),
+        sa.Column("end_reason", sa.Text(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.Column("closed_seq", sa.Integer(), nullable=True),
+        sa.Column("voided_seq", sa.Integer(), nullable=True),
+        sa.PrimaryKeyConstraint("id", name="pk_plan_figure"),
+        sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_plan_figure_closed_seq"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_plan_figure_seq"),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name="fk_plan_figure_site_id"),
+        sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_plan_figure_voided_seq"),
+        sa.CheckConstraint(
+            "(ended_at IS NULL) = (closed_seq IS NULL) AND (ended_offset_min IS NULL) = (closed_seq IS NULL) AND (end_reason IS NULL) = (closed_seq IS NULL)",
+            name=op.f("plan_figure_closed_as_a_whole"),
+        ),
+        sa.CheckConstraint("closed_seq >= seq", name=op.f("plan_figure_closed_by_a_later_entry")),
+        sa.CheckConstraint("ended_at > since_at", name=op.f("plan_figure_ends_after_it_begins")),
+        sa.CheckConstraint(
+            "figure IN ('strap_least_mohm', 'strap_below_mohm', 'standing_by_footwear', 'footwear_below_mohm', 'garment_for_strap', 'garment_below_mohm', 'surface_below_mohm', 'floor_below_mohm', 'bond_below_mohm', 'ioniser_offset_below_v', 'ioniser_decay_below_s', 'field_below_kv_m', 'insulator_far_v', 'insulator_far_cm', 'insulator_near_v', 'insulator_near_cm', 'signoff_holds_h', 'mat_check_months', 'kit_check_months', 'meter_months', 'refresher_months', 'dew_margin_k', 'rest_in_carton_h', 'rest_in_bag_h', 'rest_from_deep_cold_h', 'leak_below_mbar', 'leak_hold_min', 'leak_judged_to_k')",
+            name=op.f("plan_figure_figure_known"),
+        ),
+        *forms("plan_figure", instants=["since_at", "ended_at?"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "station_check",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("station_id", ident(), nullable=False),
+        sa.Column("checked_at", instant(), nullable=False),
+        sa.Column("checked_offset_min", sa.Integer(), nullable=False),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("good_to_on", day(), nullable=True),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_station_check"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_station_check_seq"),
+        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name="fk_station_check_station_id"),
+        sa.CheckConstraint("verdict IN ('pass', 'fail', 'incomplete')", name=op.f("station_check_verdict_known")),
+        *forms("station_check", instants=["checked_at"], days=["good_to_on?"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "station_reading",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("station_check_id", ident(), nullable=False),
+        sa.Column("quantity", sa.Text(), nullable=False),
+        sa.Column("value", figure(), nullable=True),
+        sa.Column("open_circuit", flag(), nullable=False),
+        sa.Column("unit", sa.Text(), nullable=False),
+        sa.Column("least", figure(), nullable=True),
+        sa.Column("below", figure(), nullable=True),
+        sa.Column("limit_source", sa.Text(), nullable=False),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("meter_id", ident(), nullable=True),
+        sa.Column("meter_due_on", day(), nullable=True),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_station_reading"),
+        sa.ForeignKeyConstraint(["meter_id"], ["meter.id"], name="fk_station_reading_meter_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_station_reading_seq"),
+        sa.ForeignKeyConstraint(["station_check_id"], ["station_check.id"], name="fk_station_reading_station_check_id"),
+        sa.CheckConstraint(
+            "verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("station_reading_verdict_known")
+        ),
+        *forms("station_reading", days=["meter_due_on?"], flags=["open_circuit"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
         "esd_signoff",
         sa.Column("id", ident(), nullable=False),
         sa.Column("station_id", ident(), nullable=False),
         sa.Column("person_id", ident(), nullable=False),
+        sa.Column("station_check_id", ident(), nullable=True),
         sa.Column("signed_at", instant(), nullable=False),
         sa.Column("signed_offset_min", sa.Integer(), nullable=False),
         sa.Column("verdict", sa.Text(), nullable=False),
         sa.Column("good_to_at", instant(), nullable=False),
+        sa.Column("air_c", figure(), nullable=True),
+        sa.Column("humidity_pct", figure(), nullable=True),
         sa.Column("ended_at", instant(), nullable=True),
         sa.Column("ended_offset_min", sa.Integer(), nullable=True),
         sa.Column("end_reason", sa.Text(), nullable=True),
@@ -464,6 +600,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["closed_seq"], ["log_entry.seq"], name="fk_esd_signoff_closed_seq"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_esd_signoff_person_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_signoff_seq"),
+        sa.ForeignKeyConstraint(["station_check_id"], ["station_check.id"], name="fk_esd_signoff_station_check_id"),
         sa.ForeignKeyConstraint(["station_id"], ["station.id"], name="fk_esd_signoff_station_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_esd_signoff_voided_seq"),
         sa.CheckConstraint(
@@ -796,16 +933,34 @@ def upgrade() -> None:
         sa.Column("below", figure(), nullable=True),
         sa.Column("limit_source", sa.Text(), nullable=False),
         sa.Column("verdict", sa.Text(), nullable=False),
-        sa.Column("meter", sa.Text(), nullable=True),
+        sa.Column("meter_id", ident(), nullable=True),
         sa.Column("meter_due_on", day(), nullable=True),
         sa.Column("seq", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_esd_reading"),
         sa.ForeignKeyConstraint(["esd_signoff_id"], ["esd_signoff.id"], name="fk_esd_reading_esd_signoff_id"),
+        sa.ForeignKeyConstraint(["meter_id"], ["meter.id"], name="fk_esd_reading_meter_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_reading_seq"),
         sa.CheckConstraint(
             "verdict IN ('pass', 'fail_low', 'fail_high', 'incomplete')", name=op.f("esd_reading_verdict_known")
         ),
         *forms("esd_reading", days=["meter_due_on?"], flags=["open_circuit"]),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "esd_insulator",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("esd_signoff_id", ident(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("what", sa.Text(), nullable=False),
+        sa.Column("potential_v", figure(), nullable=False),
+        sa.Column("distance_cm", figure(), nullable=False),
+        sa.Column("far_enough", flag(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_esd_insulator"),
+        sa.ForeignKeyConstraint(["esd_signoff_id"], ["esd_signoff.id"], name="fk_esd_insulator_esd_signoff_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_esd_insulator_seq"),
+        *forms("esd_insulator", flags=["far_enough"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
@@ -1029,7 +1184,6 @@ def upgrade() -> None:
     op.create_index("ix_training_person_id", "training", ["person_id", "trained_on"])
     op.create_index("ix_vehicle_place_by_act", "vehicle_place", ["by_act"])
     op.create_index("ix_vehicle_place_vehicle_id", "vehicle_place", ["vehicle_id", "since_at", "seq"])
-    op.create_index("ix_esd_signoff_person_id", "esd_signoff", ["person_id", "signed_at"])
     op.create_index("ix_fault_half_id", "fault", ["half_id", "noted_at"])
     op.create_index("ix_firmware_half_id", "firmware", ["half_id", "since_at"])
     op.create_index("ix_half_place_by_act", "half_place", ["by_act"])
@@ -1050,7 +1204,6 @@ def upgrade() -> None:
     op.create_index("ix_bay_use_bay_id", "bay_use", ["bay_id", "since_at", "seq"])
     op.create_index("ix_discrepancy_bay_id", "discrepancy", ["bay_id", "noted_at"])
     op.create_index("ix_discrepancy_half_id", "discrepancy", ["half_id", "noted_at"])
-    op.create_index("ix_esd_reading_esd_signoff_id", "esd_reading", ["esd_signoff_id"])
     op.create_index("ix_hold_bay_id", "hold", ["bay_id", "placed_at"])
     op.create_index("ix_hold_half_id", "hold", ["half_id", "placed_at"])
     op.create_index("ix_hold_pairing_id", "hold", ["pairing_id", "placed_at"])
@@ -1091,6 +1244,15 @@ def upgrade() -> None:
     op.create_index("seek_sensor_id", "installation_span", ["sensor_id", "installed_at", "seq"])
     op.create_index("ix_removal_act_id", "removal", ["act_id"])
     op.create_index("ix_removal_installation_id", "removal", ["installation_id"])
+    op.create_index("ix_plan_figure_figure", "plan_figure", ["figure", "since_at"])
+    op.create_index("ix_meter_calibration_meter_id", "meter_calibration", ["meter_id", "calibrated_on"])
+    op.create_index("ix_station_check_station_id", "station_check", ["station_id", "checked_at"])
+    op.create_index("ix_esd_signoff_person_id", "esd_signoff", ["person_id", "signed_at"])
+    op.create_index("ix_station_reading_meter_id", "station_reading", ["meter_id"])
+    op.create_index("ix_station_reading_station_check_id", "station_reading", ["station_check_id"])
+    op.create_index("ix_esd_insulator_esd_signoff_id", "esd_insulator", ["esd_signoff_id"])
+    op.create_index("ix_esd_reading_esd_signoff_id", "esd_reading", ["esd_signoff_id"])
+    op.create_index("ix_esd_reading_meter_id", "esd_reading", ["meter_id"])
     op.bulk_insert(sa.table("log_rest", sa.column("writing")), [{"writing": 0}])
     head = sa.table(
         "log_head", *(sa.column(name) for name in ("one", "size", "writing")), sa.column("recorded_at", instant())
@@ -1105,6 +1267,7 @@ def downgrade() -> None:
     op.drop_table("recheck")
     op.drop_table("installation")
     op.drop_table("hold")
+    op.drop_table("esd_insulator")
     op.drop_table("esd_reading")
     op.drop_table("discrepancy")
     op.drop_table("bay_use")
@@ -1120,6 +1283,11 @@ def downgrade() -> None:
     op.drop_table("firmware")
     op.drop_table("fault")
     op.drop_table("esd_signoff")
+    op.drop_table("station_reading")
+    op.drop_table("station_check")
+    op.drop_table("plan_figure")
+    op.drop_table("meter_calibration")
+    op.drop_table("meter")
     op.drop_table("bay")
     op.drop_table("web_session")
     op.drop_table("vehicle_place")

@@ -15,7 +15,7 @@ down_revision = "0001"
 branch_labels = None
 depends_on = None
 
-SUBJECTS = ("half_id", "pairing_id", "vehicle_id", "bay_id", "hold_id")
+SUBJECTS = ("half_id", "pairing_id", "vehicle_id", "bay_id", "hold_id", "meter_id")
 
 
 def upgrade() -> None:
@@ -27,6 +27,7 @@ def upgrade() -> None:
         sa.Column("vehicle_id", ident(), nullable=True),
         sa.Column("bay_id", ident(), nullable=True),
         sa.Column("hold_id", ident(), nullable=True),
+        sa.Column("meter_id", ident(), nullable=True),
         sa.Column("purpose", sa.Text(), nullable=False),
         sa.Column("sha256", sa.Text(), nullable=False),
         sa.Column("size_bytes", sa.Integer(), nullable=False),
@@ -43,10 +44,11 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_attachment_vehicle_id"),
         sa.ForeignKeyConstraint(["bay_id"], ["bay.id"], name="fk_attachment_bay_id"),
         sa.ForeignKeyConstraint(["hold_id"], ["hold.id"], name="fk_attachment_hold_id"),
+        sa.ForeignKeyConstraint(["meter_id"], ["meter.id"], name="fk_attachment_meter_id"),
         sa.ForeignKeyConstraint(["attached_by_id"], ["person.id"], name="fk_attachment_attached_by_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_attachment_seq"),
         sa.CheckConstraint(
-            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'inspection')",
+            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'certificate', 'inspection')",
             name=op.f("attachment_purpose_known"),
         ),
         sa.CheckConstraint(

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from registry.acts.act import ACTS, Act, Case, Decision
 from registry.acts.entry import Add, Effect, Entry
-from registry.acts.shapes import BayRef, FileGiven, HalfRef, HoldRef, Line, PairRef, Photos, VehicleRef, wrong
+from registry.acts.shapes import BayRef, FileGiven, HalfRef, HoldRef, Line, MeterRef, PairRef, Photos, VehicleRef, wrong
 from registry.domain.attachments import SUBJECTS, not_sent, told_otherwise
 from registry.domain.people import May
 from registry.errors import Reason
@@ -16,20 +16,21 @@ _TO = {name: column for column, name in SUBJECTS.items()}
 
 
 class AttachFile(Act, name="attach_file", may=May.ANYONE, says="Attach a file"):
-    """A photo, a certificate or a table goes with a half, a pair, a vehicle, a bay or a hold, for good."""
+    """A photo, a certificate or a table goes with a half, a pair, a vehicle, a bay, a hold or a meter, for good."""
 
     half: HalfRef | None = Field(None, title="Half")
     pair: PairRef | None = Field(None, title="Pair", description="Scan one of its halves.")
     vehicle: VehicleRef | None = Field(None, title="Vehicle")
     bay: BayRef | None = Field(None, title="Bay")
     hold: HoldRef | None = Field(None, title="Hold")
+    meter: MeterRef | None = Field(None, title="Meter")
     files: Annotated[Photos, Field(min_length=1)] = Field(title="Files")
     words: Line | None = Field(None, title="What it shows")
 
     @model_validator(mode="after")
     def _to_one_thing(self) -> "AttachFile":
         if sum(getattr(self, name) is not None for name in _TO) != 1:
-            raise wrong("A file goes with one thing: a half, a pair, a vehicle, a bay or a hold.")
+            raise wrong("A file goes with one thing: a half, a pair, a vehicle, a bay, a hold or a meter.")
         return self
 
     def decide(self, case: Case) -> Decision:

@@ -2,22 +2,53 @@
 
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
 from registry.acts.authority import trainings_of
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import DayText, FigureText, HalfRef, Line, SignoffRef, StationRef, within
-from registry.domain.handling import LIMITS, Reading, SignoffVerdict, good_to, judge_signoff
+from registry.acts.readings import (
+    FieldStrength,
+    Resistance,
+    kept_meters,
+    meters_named,
+    reading_rows,
+    readings_given,
+    reasons_of_readings,
+    told,
+)
+from registry.acts.shapes import (
+    BlankRows,
+    FigureText,
+    HalfRef,
+    Line,
+    MeterRef,
+    SignoffRef,
+    StationRef,
+    one_from,
+    within,
+)
+from registry.domain.handling import (
+    JUDGED_BY,
+    Insulator,
+    LastCheck,
+    MeterUsed,
+    ReadingsTaken,
+    ReadingsVerdict,
+    judge_signoff,
+)
 from registry.domain.people import May, reasons_not_trained
+from registry.domain.plans import KeptPlan
+from registry.domain.signoffs import good_to
 from registry.domain.times import say
 from registry.errors import Reason
-from registry.models.handling import esd_signoff
+from registry.models.handling import esd_signoff, last_check
+from registry.models.plans import plan_at
 from registry.models.sites import station
 
-_station = select(station.c.kind).where(station.c.id == bindparam("station"))
+_station = select(station.c.kind, station.c.site_id).where(station.c.id == bindparam("station"))
 _live = select(esd_signoff.c.id, esd_signoff.c.station_id, esd_signoff.c.signed_at).where(
     esd_signoff.c.person_id == bindparam("person"), esd_signoff.c.ended_at.is_(None), esd_signoff.c.voided_seq.is_(None),
     esd_signoff.c.good_to_at > bindparam("at", type_=esd_signoff.c.good_to_at.type),
@@ -25,7 +56,17 @@ _live = select(esd_signoff.c.id, esd_signoff.c.station_id, esd_signoff.c.signed_
 _one = select(esd_signoff.c.person_id, esd_signoff.c.signed_at, esd_signoff.c.ended_at, esd_signoff.c.seq).where(
     esd_signoff.c.id == bindparam("id")
 )
-Resistance = Annotated[FigureText, within("0", "1000000")]
+WAYS_TO_END = {"left": "left the station", "changed": "changed or took off the strap"}
+
+
+class InsulatorKept(BaseModel):
+    """An insulator the work needs, measured where it is kept."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    what: Line = Field(title="What")
+    potential_v: Annotated[FigureText, within("-100000", "100000")] = Field(title="Potential, V")
+    distance_cm: Annotated[FigureText, within("0", "10000")] = Field(title="From the unit, cm")
 
 
 class SignEsd(
@@ -36,43 +77,51 @@ class SignEsd(
     station: StationRef = Field(title="Station", description="Scan the station’s label.")
     strap_mohm: Resistance | None = Field(None, title="Wrist strap", description="MΩ")
     strap_open: bool = Field(False, title="Open circuit")
+    footwear_mohm: Resistance | None = Field(None, title="Person through footwear and floor", description="MΩ")
+    footwear_open: bool = Field(False, title="Open circuit")
+    garment_mohm: Resistance | None = Field(None, title="Person through the groundable garment", description="MΩ")
+    garment_open: bool = Field(False, title="Open circuit")
     surface_mohm: Resistance | None = Field(None, title="Bench surface to ground", description="MΩ")
     surface_open: bool = Field(False, title="Open circuit")
-    field_kv_m: Annotated[FigureText, within("0", "1000")] | None = Field(
-        None, title="Field at the unit", description="kV/m"
-    )
+    field_kv_m: FieldStrength | None = Field(None, title="Field at the unit", description="kV/m")
     bond_mohm: Resistance | None = Field(
         None, title="Person, mat, frame and unit to the common point", description="MΩ"
     )
     bond_open: bool = Field(False, title="Open circuit")
-    insulators_cleared: bool = Field(False, title="Insulators are 30 cm away")
-    meter: Line | None = Field(None, title="Meter", description="What stands on the strap tester.")
-    meter_due_on: DayText | None = Field(None, title="Meter due on")
+    insulators: Annotated[list[InsulatorKept], Field(max_length=20), BlankRows(2)] = Field(
+        [], title="Insulators the work needs", description="In place of the field at the unit: each with its distance."
+    )
+    insulators_cleared: bool = Field(False, title="All other insulators are 30 cm away")
+    gloves_on: bool = Field(False, title="Dissipative gloves are on")
+    meters: Annotated[list[MeterRef], Field(max_length=6)] = Field(
+        [], title="Meters", description="One a line: the name of each meter that took the readings."
+    )
+    air_c: Annotated[FigureText, within("-40", "60")] | None = Field(
+        None, title="Air", description="°C. For information only."
+    )
+    humidity_pct: Annotated[FigureText, within("0", "100")] | None = Field(
+        None, title="Relative humidity", description="%. For information only: it stands in for no reading."
+    )
     exposed: Annotated[list[HalfRef], Field(max_length=20)] = Field(
         [], title="Halves that lie open here", description="One a line. If the readings fail, each is put on hold."
     )
 
     def decide(self, case: Case) -> Decision:
-        kind = case.db.execute(_station, {"station": case.ids["station"]}).scalar_one()
-        trained = not reasons_not_trained("you", "esd", trainings_of(case, case.by), case.at)
-        found = judge(self.model_dump(), kind, case.at, trained)
+        where = case.db.execute(_station, {"station": case.ids["station"]}).one()
+        plan, meters = plan_at(case.db, where.site_id, case.at), meters_named(case)
+        check_id, check = last_check(case.db, case.ids["station"], case.at)
+        decided = {
+            "kind": where.kind, "plan": plan.record(JUDGED_BY), "meters": kept_meters(meters), "check_id": check_id,
+            "check": check and {"verdict": check.verdict, "checked_on": check.checked_on, "good_to_on": check.good_to_on},
+            "trained": not reasons_not_trained("you", "esd", trainings_of(case, case.by), case.at),
+            "good_to_at": good_to(case.at, plan.count("signoff_holds_h")),
+        }  # fmt: skip
+        body = self.model_dump()
+        found = _judged(body, decided, case.at)
         rows = case.db.execute(_live, {"person": case.by, "at": case.at}).all()
-        reasons = []
-        if self.strap_open and self.strap_mohm:
-            reasons.append(
-                Reason(
-                    "wrong_form",
-                    "A reading and an open circuit cannot both be.",
-                    "strap_mohm",
-                    "Clear the figure or the tick.",
-                )
-            )
-        ends = [row.id for row in rows if row.signed_at < case.at]
-        return Decision(
-            reasons,
-            {"kind": kind, "trained": trained, "ends": ends, **_told(found), "good_to_at": good_to(case.at)},
-            remarks=_remarks(found, self.exposed),
-        )
+        decided["ends"] = [row.id for row in rows if row.signed_at < case.at]
+        decided |= _told(found, meters)
+        return Decision(reasons_of_readings(body), decided, remarks=_remarks(found, self.exposed))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -83,26 +132,33 @@ class SignEsd(
             for id_ in decided["ends"]
         ]
         row = {
-            "id": entry.id,
-            "station_id": entry.ids["station"],
-            "person_id": entry.by,
-            **entry.moment("signed"),
-            "verdict": decided["verdict"],
-            "good_to_at": decided["good_to_at"],
-            **no_moment("ended"),
-        }
-        readings = [_reading(entry, told, body) for told in decided["readings"]]
-        return [*ended, Add("esd_signoff", row), *readings, *_holds(entry)]
+            "id": entry.id, "station_id": entry.ids["station"], "person_id": entry.by, **entry.moment("signed"),
+            "station_check_id": decided["check_id"], "verdict": decided["verdict"], "good_to_at": decided["good_to_at"],
+            "air_c": body["air_c"], "humidity_pct": body["humidity_pct"], **no_moment("ended"),
+        }  # fmt: skip
+        kept = [
+            Add("esd_insulator", {"id": entry.derived(f"insulator:{number}"), "esd_signoff_id": entry.id, "number": number, **one, "far_enough": far})
+            for number, (one, far) in enumerate(zip(body["insulators"], decided["far_enough"], strict=True), 1)
+        ]  # fmt: skip
+        return [
+            *ended,
+            Add("esd_signoff", row),
+            *reading_rows(entry, "esd_reading", "esd_signoff_id"),
+            *kept,
+            *_holds(entry),
+        ]
 
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:
-        return _told(judge(entry.body, entry.decided["kind"], entry.at, entry.decided["trained"]))
+        meters = tuple(MeterUsed(**one) for one in entry.decided["meters"])
+        return _told(_judged(entry.body, entry.decided, entry.at), meters)
 
 
 class LeaveStation(Act, name="leave_station", may=May.INSTALL | frozenset({"verifier"}), says="Leave the station"):
     """Ends your own sign-off: you took the strap off, changed it, or left the place."""
 
     esd_signoff: SignoffRef = Field(title="ESD sign-off")
+    why: one_from(WAYS_TO_END) = Field("left", title="Why")
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_one, {"id": case.ids["esd_signoff"]}).one()
@@ -134,29 +190,37 @@ class LeaveStation(Act, name="leave_station", may=May.INSTALL | frozenset({"veri
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         return [
-            Close("esd_signoff", entry.ids["esd_signoff"], {**entry.moment("ended"), "end_reason": "left the station"})
+            Close(
+                "esd_signoff",
+                entry.ids["esd_signoff"],
+                {**entry.moment("ended"), "end_reason": WAYS_TO_END[entry.body["why"]]},
+            )
         ]
 
 
-def judge(body: dict[str, Any], kind: str, at: str, trained: bool) -> SignoffVerdict:
-    """The verdict of `domain.handling` on the fields of the act."""
-    readings = {}
-    for name in LIMITS:
-        open_circuit = bool(body.get(name.rsplit("_", 1)[0] + "_open"))
-        if body.get(name) is not None or open_circuit:
-            readings[name] = Reading(body.get(name), open_circuit)
+def _judged(body: dict[str, Any], decided: dict[str, Any], at: str) -> ReadingsVerdict:
+    """The verdict of `domain.handling` on the fields of the act, by what was looked up for it."""
     return judge_signoff(
-        kind,
-        readings,
-        on=at[:10],
-        meter=body["meter"],
-        meter_due_on=body["meter_due_on"],
-        cleared=body["insulators_cleared"],
-        trained=trained,
+        ReadingsTaken(
+            kind=decided["kind"],
+            plan=KeptPlan(kept=decided["plan"]),
+            on=at[:10],
+            readings=readings_given(body),
+            meters=tuple(MeterUsed(**one) for one in decided["meters"]),
+            insulators=tuple(Insulator(**one) for one in body["insulators"]),
+            insulators_cleared=body["insulators_cleared"],
+            gloves_on=body["gloves_on"],
+            check=LastCheck(**decided["check"]) if decided["check"] else None,
+            trained=decided["trained"],
+        )
     )
 
 
-def _remarks(found: SignoffVerdict, exposed: list[str]) -> list[str]:
+def _told(found: ReadingsVerdict, meters: tuple[MeterUsed, ...]) -> dict[str, Any]:
+    return {**told(found, meters), "far_enough": list(found.insulators)}
+
+
+def _remarks(found: ReadingsVerdict, exposed: list[str]) -> list[str]:
     """The reasons of the verdict, and what they mean for what lies open."""
     if found.verdict != "fail" or not exposed:
         return list(found.reasons)
@@ -175,20 +239,3 @@ def _holds(entry: Entry) -> list[Effect]:
         hold_row(entry, entry.derived(f"hold:{number}"), "half_id", half, "failed_signoff", why)
         for number, half in enumerate(dict.fromkeys(entry.ids.get("exposed") or []))
     ]
-
-
-def _told(found: SignoffVerdict) -> dict[str, Any]:
-    """What an entry keeps of a verdict: each reading with the limit that was in force."""
-    readings = [
-        {
-            "quantity": j.quantity, "value": j.reading.value, "open_circuit": j.reading.open_circuit, "unit": j.limit.unit,
-            "least": j.limit.least, "below": j.limit.below, "limit_source": j.limit.source, "verdict": j.verdict,
-        }
-        for j in found.readings
-    ]  # fmt: skip
-    return {"verdict": found.verdict, "reasons": list(found.reasons), "readings": readings}
-
-
-def _reading(entry: Entry, told: dict[str, Any], body: dict[str, Any]) -> Add:
-    row = {"id": entry.derived(f"reading:{told['quantity']}"), "esd_signoff_id": entry.id, **told}
-    return Add("esd_reading", {**row, "meter": body["meter"], "meter_due_on": body["meter_due_on"]})

@@ -12,12 +12,13 @@ from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.housings import housing_state
 from registry.acts.shapes import FigureText, HalfRef, HousingRef, RecheckRef, VehicleRef, Words, within, wrong
 from registry.domain.fleet import CLOSING_METHODS, LEAK_TESTED
-from registry.domain.openings import LEAK_LIMIT_MBAR, LeakTest, judge_leak_test, rechecks_of_knock
+from registry.domain.openings import JUDGED_BY, LeakTest, judge_leak_test, rechecks_of_knock
 from registry.domain.people import May
 from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.fleet import housing
 from registry.models.openings import recheck
+from registry.models.plans import plan_at
 
 _housing = select(housing.c.name, housing.c.closing_method).where(housing.c.id == bindparam("id"))
 _recheck = select(recheck.c.asked_at, recheck.c.answered_at, recheck.c.seq).where(recheck.c.id == bindparam("id"))
@@ -104,8 +105,8 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
     hold_min: Annotated[FigureText, within(above="0", most="10000")] = Field(
         title="Held for", description="min, after 10 min of waiting"
     )
-    limit_mbar: Annotated[FigureText, within(above="0", most="100")] = Field(
-        LEAK_LIMIT_MBAR, title="Limit", description="mbar"
+    limit_mbar: Annotated[FigureText, within(above="0", most="100")] | None = Field(
+        None, title="Limit", description="mbar, if the vehicle’s maker gives one. Empty: the plan’s."
     )
     electronics_on: bool = Field(False, title="Electronics were on")
 
@@ -131,14 +132,17 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
                     "Close it first, then test it.",
                 )
             )
-        found = _judged(self.model_dump())
-        return Decision(reasons, {**found, "vehicle": state.vehicle_id}, state.touched, [found["told"]])
+        site = seats.vehicle_site(case.db, state.vehicle_id, case.at)
+        plan = plan_at(case.db, site.site_id if site else None, case.at).record(JUDGED_BY)
+        found = _judged(self.model_dump(), plan)
+        decided = {**found, "plan": plan, "vehicle": state.vehicle_id}
+        return Decision(reasons, decided, state.touched, [found["told"]])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        names = ("start_mbar", "start_c", "end_mbar", "end_c", "hold_min", "limit_mbar", "electronics_on")
+        names = ("start_mbar", "start_c", "end_mbar", "end_c", "hold_min", "electronics_on")
         told = {name: entry.body[name] for name in names} | {
-            name: entry.decided[name] for name in ("verdict", "change_mbar")
+            name: entry.decided[name] for name in ("verdict", "change_mbar", "limit_mbar")
         }
         made: list[Effect] = [
             Add("leak_test", {"id": entry.id, "housing_id": entry.ids["housing"], **told, **entry.moment("tested")})
@@ -158,7 +162,7 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
 
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:
-        return _judged(entry.body)
+        return _judged(entry.body, entry.decided["plan"])
 
 
 class RecordKnock(Act, name="record_knock", may=May.ANYONE, says="Record a knock"):
@@ -257,7 +261,10 @@ class AnswerRecheck(
         return [Close("recheck", entry.ids["recheck"], row)]
 
 
-def _judged(body: dict[str, Any]) -> dict[str, Any]:
-    names = ("start_mbar", "start_c", "end_mbar", "end_c", "hold_min", "limit_mbar")
-    found = judge_leak_test(LeakTest(**{name: body[name] for name in names}))
-    return {"verdict": found.verdict, "change_mbar": found.change_mbar, "told": found.told}
+def _judged(body: dict[str, Any], plan: dict[str, Any]) -> dict[str, Any]:
+    names = ("start_mbar", "start_c", "end_mbar", "end_c", "hold_min")
+    limit, judged_to, least = (plan[name]["value"] for name in JUDGED_BY)
+    limit = body["limit_mbar"] or limit
+    read = {name: body[name] for name in names}
+    found = judge_leak_test(LeakTest(**read, limit_mbar=limit, judged_to_k=judged_to, least_hold_min=least))
+    return {"verdict": found.verdict, "change_mbar": found.change_mbar, "limit_mbar": limit, "told": found.told}

@@ -10,10 +10,11 @@ from registry.acts.names import PersonPrivate, reasons_of_names
 from registry.acts.shapes import DayText, Line, PersonRef, one_from
 from registry.acts.spells import Spell, ended, holding, until_next
 from registry.domain.calendar import months_later
-from registry.domain.people import REFRESHER_MONTHS, ROLES, TRAINING, May
+from registry.domain.people import ROLES, TRAINING, May
 from registry.domain.times import say, say_day
 from registry.errors import Reason
 from registry.models.people import departure, person_role
+from registry.models.plans import plan_at
 from registry.models.seeks import EVER, in_force
 
 Role = one_from(ROLES)
@@ -128,7 +129,7 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
     subject: Subject = Field(title="Subject")
     trained_on: DayText = Field(title="Trained on")
     good_to_on: DayText | None = Field(
-        None, title="Good to", description=f"{REFRESHER_MONTHS} months later, if the plan says nothing else."
+        None, title="Good to", description="Empty: as many months later as the plan says."
     )
     given_by: Line = Field(
         "in house", title="Given by", description="The school or outfit. Names of people do not go into the log."
@@ -136,7 +137,8 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
 
     def decide(self, case: Case) -> Decision:
         reasons = []
-        good_to = self.good_to_on or months_later(self.trained_on, REFRESHER_MONTHS)
+        months = plan_at(case.db, None, case.at).count("refresher_months")
+        good_to = self.good_to_on or months_later(self.trained_on, months)
         if self.trained_on > case.now[:10]:
             reasons.append(
                 Reason(
@@ -152,7 +154,7 @@ class RecordTraining(Act, name="record_training", may=May.KEEP | May.EQUIP, says
                     "wrong_form",
                     "It cannot be good to a day before it was had.",
                     "good_to_on",
-                    f"{TRAINING[self.subject]} is usually refreshed after {REFRESHER_MONTHS} months.",
+                    f"{TRAINING[self.subject]} is refreshed after {months} months by the plan.",
                 )
             )
         return Decision(reasons, {"good_to_on": good_to})

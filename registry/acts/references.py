@@ -16,6 +16,7 @@ from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.log import log_entry
 from registry.models.lookups import bearer, hosts
+from registry.models.meters import meter
 from registry.models.pairings import pairing
 from registry.models.people import person_private
 from registry.models.sites import site, station
@@ -26,7 +27,7 @@ WORDS = {
     "half": "half", "pairing": "pair", "unit_type": "unit type", "site": "site", "station": "station",
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
-    "delivery": "delivery", "carton": "carton",
+    "delivery": "delivery", "carton": "carton", "meter": "meter",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -58,6 +59,7 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
         select(delivery.c.id, delivery.c.sender, delivery.c.reference),
     ],
     "carton": [_delivery_carton],
+    "meter": [select(meter.c.id, meter.c.name)],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }
 _pairing_by_name = select(pairing.c.id).where(pairing.c.name == bindparam("name"))

@@ -9,10 +9,10 @@ from sqlalchemy import bindparam, select
 
 from registry.acts.act import Case
 from registry.domain.fleet import LEAK_TESTED
-from registry.domain.handling import Signoff
 from registry.domain.holds import SUBJECTS, Hold
 from registry.domain.installs import Move, Neighbours, Stay
 from registry.domain.matches import Half
+from registry.domain.signoffs import Signoff
 from registry.domain.times import NEVER, say
 from registry.models.fleet import bay, bay_type, housing, vehicle, vehicle_place
 from registry.models.handling import esd_signoff

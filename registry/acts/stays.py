@@ -11,10 +11,10 @@ from registry.acts.authority import trainings_of
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.sightings import differing, sighted
-from registry.domain.handling import Signoff, reasons_without_signoff
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
 from registry.domain.matches import match
 from registry.domain.people import reasons_not_trained
+from registry.domain.signoffs import Signoff, reasons_without_signoff
 from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.seeks import AT

@@ -32,6 +32,7 @@ from registry.domain.deliveries import (
     LINE_STATES,
     OUTCOMES,
     STOPPING,
+    WARMED_BY,
     Air,
     Carton,
     PowerUp,
@@ -45,6 +46,7 @@ from registry.domain.deliveries import (
 from registry.domain.people import May
 from registry.errors import Reason
 from registry.models.pairings import pairing
+from registry.models.plans import plan_at
 from registry.models.sites import station
 from registry.models.units import unit_type
 
@@ -102,9 +104,14 @@ class OpenBag(Deed, name="open_bag", may=May.RECEIVE, pin=True, says="Open the b
             told = "The dew point needs all three: surface, air and humidity."
             reasons.append(Reason("missing_field", told, missing[0], "Measure it, or leave all three empty."))
             return Decision(reasons, {"warmth": ""}, known.seq)
-        cold, warmth = reasons_too_cold(known, air, case.at)
+        plan = plan_at(case.db, known.site_id, case.at)
+        cold, warmth = reasons_too_cold(known, air, case.at, plan)
         unsigned, signoff = signoff_in_order(case, known.site_id, case.ids.get("esd_signoff"))
-        decided = {"warmth": warmth, "signoff": signoff.id if signoff else None}
+        decided = {
+            "warmth": warmth,
+            "plan": plan.record(WARMED_BY),
+            "signoff": signoff.id if signoff else None,
+        }
         return Decision([*reasons, *cold, *unsigned], decided, known.seq, [warmth], _hold_on(known))
 
     @staticmethod

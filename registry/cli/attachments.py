@@ -10,7 +10,7 @@ from registry.domain.attachments import MOST_FILES
 from registry.errors import Reason, Refused
 
 #: What a text may name, in the order it is tried; the field of the act for each.
-_KINDS = {"vehicle": "vehicle", "bay": "bay", "half": "half", "pairing": "pair", "hold": "hold"}
+_KINDS = {"vehicle": "vehicle", "bay": "bay", "half": "half", "pairing": "pair", "hold": "hold", "meter": "meter"}
 
 
 @click.command()
@@ -23,7 +23,7 @@ _KINDS = {"vehicle": "vehicle", "bay": "bay", "half": "half", "pairing": "pair",
 def attach(
     thing: str, files: tuple[Path, ...], words: str | None, at: str | None, who: str | None, as_json: bool
 ) -> None:
-    """Attach FILES to a THING: a half, a pair, a vehicle or a bay by code, label or name, or a hold by its id."""
+    """Attach FILES to a THING: a half, a pair, a vehicle or a bay by code, label or name, a meter by its name, or a hold by its id."""
     instance = open_instance()
     signer = signer_of(instance, who)
     if len(files) > MOST_FILES:

@@ -14,12 +14,34 @@ PEOPLE = {
     "Vera Stroud": "verifier",
 }
 SITES = {"North shed": ("shore", 0), "South quay": ("shore", 60), "Halcyon Tern": ("vessel", 0)}
+#: Station -> the meters its readings are taken with.
+READ_WITH = {
+    "Bench 2": ["BT-04", "RM-11", "FM-02"],
+    "Quay bench": ["BT-09", "RM-12", "FM-03"],
+    "Kit 1": ["RM-07", "FM-05"],
+}
 STATIONS = {
     "Bench 2": ("North shed", "protected_area"),
     "Quay bench": ("South quay", "protected_area"),
     "Kit 1": ("Halcyon Tern", "field_kit"),
     "Kit 2": ("North shed", "field_kit"),
 }
+#: Meter -> site, what it reads.
+METERS = {
+    "BT-04": ("North shed", "strap"),
+    "RM-11": ("North shed", "resistance"),
+    "FM-02": ("North shed", "field"),
+    "BT-09": ("South quay", "strap"),
+    "RM-12": ("South quay", "resistance"),
+    "FM-03": ("South quay", "field"),
+    "RM-07": ("Halcyon Tern", "resistance"),
+    "FM-05": ("Halcyon Tern", "field"),
+}
+#: Figures of the plan that differ from the defaults: site, figure, value, why.
+PLAN = (
+    ("North shed", "strap_below_mohm", "10", "The testers by the door are set to it."),
+    ("Halcyon Tern", "signoff_holds_h", "8", "Watches aboard are eight hours."),
+)
 #: Type -> maker, name, parts of the halves, class figures. Made-up values that match no sheet.
 TYPES = {
     "reed": (
@@ -111,6 +133,7 @@ def furnish(hand: Hand) -> None:
         hand.do("add_site", START, "11:00", by=KEEPER, name=name, site=name, kind=kind, offset_min=offset)
     for name, (site, kind) in STATIONS.items():
         hand.do("add_station", START, "11:10", by="Oda Fenn", name=name, site=site, station=name, kind=kind)
+    _meters(hand)
     for key, (maker, name, sensor, electronics, figures) in TYPES.items():
         limits = [
             {"quantity": quantity, "value": value, "statistic": statistic} for quantity, value, statistic in figures
@@ -124,6 +147,25 @@ def furnish(hand: Hand) -> None:
         _vehicle(hand, name)
     for number, (kind, name) in enumerate((kind, name) for kind, names in PAIRS.items() for name in names):
         receive(hand, kind, name, START + 4 + number * 9)
+
+
+def _meters(hand: Hand) -> None:
+    """What takes the readings, each fresh from its calibration, and what two sites do otherwise than others."""
+    for name, (site, reads) in METERS.items():
+        hand.do("add_meter", START, "11:12", by="Oda Fenn", name=name, site=site, meter=name, reads=reads)
+        calibrate(hand, name, START, "11:14")
+    for site, figure, value, reason in PLAN:
+        hand.do(
+            "set_plan_figure", START, "11:16", by="Oda Fenn", site=site, figure=figure, value=value, reason=reason,
+            source="ESD plan of the outfit, issue 2",
+        )  # fmt: skip
+
+
+def calibrate(hand: Hand, name: str, day: float, clock: str) -> None:
+    """The certificate of a calibration three days before."""
+    on = hand.at(day - 3).date().isoformat()
+    told = {"calibrated_on": on, "as_found": "within", "certificate": f"MC {name} of {on}, invented laboratory"}
+    hand.do("record_meter_calibration", day, clock, by="Oda Fenn", meter=name, **told)
 
 
 def _train(hand: Hand) -> None:

@@ -1,7 +1,7 @@
 """Eighteen months of work: pairs go in, come out and are swapped, ashore and at sea, a few of them entered late."""
 
 from registry.demo.hand import Hand
-from registry.demo.outfit import PAIRS, START, VEHICLES
+from registry.demo.outfit import METERS, PAIRS, READ_WITH, START, VEHICLES, calibrate
 
 KIND = {name: kind for kind, names in PAIRS.items() for name in names}
 TAKES = {
@@ -49,9 +49,8 @@ class Seasons:
         more = (
             {"surface_mohm": f"{dice.uniform(12, 260):.0f}", "field_kv_m": f"{dice.uniform(0.1, 1.8):.1f}"}
             if station.endswith("ench") or station == "Bench 2"
-            else {"bond_mohm": f"{dice.uniform(3, 60):.0f}", "insulators_cleared": True}
+            else {"bond_mohm": f"{dice.uniform(3, 60):.0f}", "insulators_cleared": True, "gloves_on": True}
         )
-        due = self.hand.at(day + 120).date().isoformat()
         self.hand.do(
             "sign_esd",
             day,
@@ -60,10 +59,18 @@ class Seasons:
             entered=entered,
             station=station,
             strap_mohm=strap,
-            meter="BT-04" if "ench" in station else "BT-07",
-            meter_due_on=due,
+            meters=READ_WITH[station],
             **more,
         )
+
+    def check(self, station: str, day: float) -> None:
+        """The periodic check: every three months at a bench, before each voyage for a kit."""
+        dice = self.hand.dice
+        read = {"surface_mohm": f"{dice.uniform(20, 200):.0f}", "field_kv_m": f"{dice.uniform(0.1, 1.2):.1f}"}
+        read |= {"bond_mohm": f"{dice.uniform(2, 30):.0f}"} if station == "Kit 1" else {}
+        self.hand.do(
+            "check_station", day, "06:30", by="Oda Fenn", station=station, looks_sound=True, meters=READ_WITH[station], **read
+        )  # fmt: skip
 
     def station_for(self, vehicle: str, aboard: bool) -> str:
         return "Kit 1" if aboard else "Bench 2" if VEHICLES[vehicle][3] == "North shed" else "Quay bench"
@@ -161,10 +168,17 @@ def live(hand: Hand) -> Seasons:
             if START + 170 + number * 3 + turn * 47 < -45
         ]
         plan.append((-200.0 + number * 4, "look", bay))
+    plan += [(day - 1, "check", "Kit 1") for day, _vehicle in VOYAGES]
+    plan += [(float(day), "check", name) for name in ("Bench 2", "Quay bench") for day in range(START + 160, -45, 85)]
+    plan += [(START + 290.0, "calibrate", name) for name in METERS]
     away = [(day - 1, day + 16, vehicle) for day, vehicle in VOYAGES]
     for day, what, where in sorted(plan):
         if what == "voyage":
             seasons.voyage(day, where)
+        elif what == "check":
+            seasons.check(where, day)
+        elif what == "calibrate":
+            calibrate(hand, where, day, "06:00")
         elif not any(since <= day <= until and where.startswith(vehicle) for since, until, vehicle in away):
             seasons.work(where, day) if what == "work" else seasons.look(where, day)
     return seasons

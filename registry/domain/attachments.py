@@ -25,13 +25,21 @@ KINDS = {
 }
 PICTURES = ("image/jpeg", "image/png", "image/webp")
 _TEXTS = ("text/csv", "text/plain")
-SUBJECTS = {"half_id": "half", "pairing_id": "pair", "vehicle_id": "vehicle", "bay_id": "bay", "hold_id": "hold"}
+SUBJECTS = {
+    "half_id": "half",
+    "pairing_id": "pair",
+    "vehicle_id": "vehicle",
+    "bay_id": "bay",
+    "hold_id": "hold",
+    "meter_id": "meter",
+}
 PURPOSES = {
     "attached": "attached",
     "seen": "what was seen when the hold was placed",
     "evidence": "evidence for the release",
     "statement": "the matched-pair statement",
     "carton": "the carton as it came in",
+    "certificate": "its certificate",
     "inspection": "what the receiving inspection saw",
 }
 #: Files that one act may bring along.

@@ -50,6 +50,7 @@ _BARE = Caution(
 
 CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "sign_esd": (_STRAP, _BARE),
+    "check_station": (_STRAP, Caution("Test nothing with a unit on the mat.", "An insulation tester never goes on a line with the unit connected; take units away before the mat is read.")),
     "receive_half": (_WARM, _BARE),
     "record_carton": (_LIFT, _LITHIUM, _WARM),
     "open_carton": (_WARM, Caution("One pair on the mat.", "Two open pairs look alike: put one away before the next is opened.")),

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from registry.domain.plans import Plan
 from registry.domain.times import later, say
 from registry.errors import Offer, Reason
 
@@ -34,9 +35,9 @@ FOLLOWS = {
 STOPPING = ("hold", "reject")
 POWER_VERDICTS = {"pass": "pass", "fail": "fail", "incomplete": "incomplete"}
 
-#: Hours a cold unit rests when nothing is measured, and the margin over the dew point when it is (common practice, no source).
-REST_IN_CARTON_H, REST_IN_BAG_H, REST_FROM_DEEP_COLD_H = 12, 4, 24
-DEW_MARGIN_K = 3.0
+#: The figures of the plan that say how long a cold unit rests when nothing is measured, and the margin over the dew
+#: point when it is.
+WARMED_BY = ("dew_margin_k", "rest_in_carton_h", "rest_in_bag_h", "rest_from_deep_cold_h")
 #: Magnus formula over water, -45 to 60 °C (coefficients of Sonntag 1990, as in WMO-No. 8, annex 4.B).
 _MAGNUS_A, _MAGNUS_B_C = 17.62, 243.12
 #: Least resistance from either supply line to the frame, MΩ (common practice, no source).
@@ -93,14 +94,14 @@ def dew_point_c(air_c: float, humidity_pct: float) -> float:
     return _MAGNUS_B_C * gamma / (_MAGNUS_A - gamma)
 
 
-def reasons_too_cold(carton: Carton, air: Air, at: str) -> tuple[list[Reason], str]:
+def reasons_too_cold(carton: Carton, air: Air, at: str, plan: Plan) -> tuple[list[Reason], str]:
     """Whether water would condense if the bag were opened at `at`, and what that rests on in words."""
     if air.measured():
-        return _by_dew_point(float(air.surface_c or 0), float(air.air_c or 0), float(air.humidity_pct or 0))
-    ready = rested_at(carton)
+        return _by_dew_point(float(air.surface_c or 0), float(air.air_c or 0), float(air.humidity_pct or 0), plan)
+    ready = rested_at(carton, plan)
     if at >= ready:
         return [], f"Rested: ready since {say(ready)}, nothing measured."
-    hours = REST_FROM_DEEP_COLD_H if carton.deep_cold else REST_IN_CARTON_H
+    hours = plan.count("rest_from_deep_cold_h" if carton.deep_cold else "rest_in_carton_h")
     told = (
         f"It has been in since {say(carton.taken_in_at)}; unmeasured, it rests {hours} h and is ready at {say(ready)}."
     )
@@ -108,21 +109,22 @@ def reasons_too_cold(carton: Carton, air: Air, at: str) -> tuple[list[Reason], s
     return [Reason("too_cold", told, "surface_c", do)], told
 
 
-def _by_dew_point(surface_c: float, air_c: float, humidity_pct: float) -> tuple[list[Reason], str]:
+def _by_dew_point(surface_c: float, air_c: float, humidity_pct: float, plan: Plan) -> tuple[list[Reason], str]:
     dew = dew_point_c(air_c, humidity_pct)
     told = f"Surface {surface_c:g} °C, dew point {dew:.1f} °C ({air_c:g} °C, {humidity_pct:g} %)."
-    if surface_c - dew >= DEW_MARGIN_K:
+    margin = float(plan.number("dew_margin_k"))
+    if surface_c - dew >= margin:
         return [], told
-    more = f"{told} It must be {DEW_MARGIN_K:g} °C above the dew point, or water condenses on fibre and boards."
+    more = f"{told} It must be {margin:g} °C above the dew point, or water condenses on fibre and boards."
     return [Reason("too_cold", more, "surface_c", "Leave it closed and measure again later.")], told
 
 
-def rested_at(carton: Carton) -> str:
+def rested_at(carton: Carton, plan: Plan) -> str:
     """From when the bag may be opened without measuring."""
     if carton.deep_cold:
-        return later(carton.taken_in_at, hours=REST_FROM_DEEP_COLD_H)
-    in_carton = later(carton.taken_in_at, hours=REST_IN_CARTON_H)
-    return min(in_carton, later(carton.opened_at, hours=REST_IN_BAG_H)) if carton.opened_at else in_carton
+        return later(carton.taken_in_at, hours=plan.count("rest_from_deep_cold_h"))
+    in_carton = later(carton.taken_in_at, hours=plan.count("rest_in_carton_h"))
+    return min(in_carton, later(carton.opened_at, hours=plan.count("rest_in_bag_h"))) if carton.opened_at else in_carton
 
 
 def reasons_not_to_open(

@@ -1,208 +1,198 @@
-"""ESD sign-offs: limits with their sources, the verdict worked out from readings, and whether one holds at an instant.
+"""The verdict over all readings of an ESD sign-off, and of a station’s periodic check: worked out, never typed in."""
 
-Limits are those of ANSI/ESD S20.20-2021 and IEC 61340-5-1, read strictly: a reading equal to a "<" limit fails. The
-lower bound of the strap is a tester setting that protects the wearer, not the unit, so a low reading is told apart.
-"""
-
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
-from registry.domain.times import NEVER, later, say, say_day
-from registry.errors import Reason
+from registry.domain.plans import Plan
+from registry.domain.readings import QUANTITIES, Judged, Reading, in_thousands, judge_reading, limit_of
+from registry.domain.times import say_day
 
 STATION_KINDS = {"protected_area": "protected area", "field_kit": "field kit"}
 VERDICTS = {"pass": "pass", "fail": "fail", "incomplete": "incomplete"}
-READING_VERDICTS = ("pass", "fail_low", "fail_high", "incomplete")
-#: Hours a passing sign-off holds for that person at that station (common practice, no source; a calendar day would
-#: end in the middle of a night shift).
-VALID_H = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """What a reading must meet: `least` or more, and under `below`."""
-
-    label: str
-    unit: str
-    least: str | None
-    below: str | None
-    source: str
-    mend: str
-
-    def say(self) -> str:
-        parts = [f"{self.least} or more"] * bool(self.least) + [f"under {_thousands(self.below or '')}"] * bool(
-            self.below
-        )
-        return ", ".join(parts)
-
-
-LIMITS = {
-    "strap_mohm": Limit(
-        "Wrist strap", "MΩ", "0.75", "35",
-        "Under 35 MΩ: ANSI/ESD S20.20-2021 table 2. 0.75 MΩ or more: tester setting for the wearer’s safety, common practice.",
-        "Moisten the skin, tighten the band, or take another strap.",
-    ),
-    "surface_mohm": Limit(
-        "Bench surface to ground", "MΩ", None, "1000",
-        "Under 1 GΩ: ANSI/ESD S20.20-2021 table 3.", "Clean the mat, press the probes flat, read again.",
-    ),
-    "field_kv_m": Limit(
-        "Field at the unit", "kV/m", None, "5",
-        "Under 5 kV/m (125 V per inch): ANSI/ESD S20.20-2021 8.3.1, IEC 61340-5-1.", "Clear tape, cups and foam away, read again.",
-    ),
-    "bond_mohm": Limit(
-        "Person, mat, frame and unit to the common point", "MΩ", None, "1000",
-        "Under 1 GΩ, no earth at hand: ANSI/ESD S20.20-2021 table 1.", "Clip the bonds to bare metal, read again.",
-    ),
-}  # fmt: skip
-#: What each kind of station asks for before a bag or a hull is opened.
-REQUIRED = {
-    "protected_area": ("strap_mohm", "surface_mohm", "field_kv_m"),
-    "field_kit": ("strap_mohm", "bond_mohm"),
+#: What a sign-off at each kind of station takes, in the order it is taken; the strap may be replaced as the plan says.
+ASKED = {
+    "protected_area": ("strap_mohm", "footwear_mohm", "garment_mohm", "surface_mohm", "field_kv_m"),
+    "field_kit": ("strap_mohm", "garment_mohm", "bond_mohm"),
 }
+#: What may ground the person in place of the strap, and the word of the plan that lets it. A kit has no floor.
+IN_PLACE_OF_STRAP = {"footwear_mohm": "standing_by_footwear", "garment_mohm": "garment_for_strap"}
+#: What a periodic check of each kind of station asks for, and what it takes where there is one.
+CHECKED = {
+    "protected_area": ("surface_mohm", "field_kv_m"),
+    "field_kit": ("surface_mohm", "field_kv_m", "bond_mohm"),
+}
+ALSO_CHECKED = ("floor_mohm", "ioniser_offset_v", "ioniser_decay_s")
+PERIODS = {"protected_area": "mat_check_months", "field_kit": "kit_check_months"}
+#: The figures of the plan by which sign-offs and checks are judged.
+JUDGED_BY = (
+    *(name for one in QUANTITIES.values() for name in (one.least, one.below) if name), *IN_PLACE_OF_STRAP.values(),
+    "insulator_far_v", "insulator_far_cm", "insulator_near_v", "insulator_near_cm", "signoff_holds_h", *PERIODS.values(),
+)  # fmt: skip
+#: What to do at an open hull with a field kit, in this order.
+OPEN_HULL_PLAN = (
+    "Make the vehicle safe first: isolated, vented, and left alone for the time its maker gives.",
+    "Unroll the mat, take your strap, and clip person, mat, frame and unit to one common point, at bare metal.",
+    "Read the strap and the bonds with the tester of the kit.",
+    "Clear every insulator 30 cm away: tape, cups, foam, bags, your own outer clothing.",
+    "Wear dissipative gloves; touch the frame before the unit.",
+    "Sign. Then open the hull.",
+)
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
-    """One reading as taken: a figure as text, or an open circuit, or nothing yet."""
+class Insulator:
+    """An insulator that the work needs: what it is, its surface potential (V, either sign) and how far off it is kept (cm)."""
 
-    value: str | None
-    open_circuit: bool = False
+    what: str
+    potential_v: str
+    distance_cm: str
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
-    """A reading with its verdict (`pass`, `fail_low`, `fail_high`, `incomplete`) and what to tell the person."""
+class MeterUsed:
+    """A meter, what it reads, and the last day its calibration covers; None when no calibration is on record."""
 
-    quantity: str
-    reading: Reading
-    limit: Limit
+    id: str
+    name: str
+    reads: str
+    due_on: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class LastCheck:
+    """The newest periodic check of a station."""
+
     verdict: str
-    told: str
+    checked_on: str
+    good_to_on: str | None
 
 
 @dataclass(frozen=True, slots=True)
-class SignoffVerdict:
-    """The verdict over all readings, each with its own, and the reasons in words."""
+class ReadingsTaken:
+    """Everything a verdict over readings is worked out from, on the day `on`."""
+
+    kind: str
+    plan: Plan
+    on: str
+    readings: dict[str, Reading]
+    meters: tuple[MeterUsed, ...] = ()
+    insulators: tuple[Insulator, ...] = ()
+    insulators_cleared: bool = False
+    gloves_on: bool = False
+    looks_sound: bool = False
+    check: LastCheck | None = None
+    trained: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingsVerdict:
+    """The verdict over all readings, each with its own, what each insulator came out as, and the reasons in words."""
 
     verdict: str
     readings: tuple[Judged, ...]
     reasons: tuple[str, ...]
+    insulators: tuple[bool, ...] = field(default=())
 
 
-def judge_reading(quantity: str, reading: Reading, limit: Limit | None = None) -> Judged:
-    """One reading against its limit. An open circuit reads higher than any limit."""
-    limit = limit or LIMITS[quantity]
-    if reading.open_circuit:
-        return Judged(
-            quantity, reading, limit, "fail_high", f"Fails high: open circuit, limit {limit.say()}. {limit.mend}"
+def judge_signoff(taken: ReadingsTaken) -> ReadingsVerdict:
+    """Any fail gives fail; else anything missing or out of date gives incomplete; else pass. Never typed in."""
+    readings = taken.readings
+    asked = {"bond_mohm"} if taken.kind == "field_kit" else set()
+    grounds, gaps = _person_grounded(taken)
+    asked |= grounds
+    checked = taken.check is not None and taken.check.verdict == "pass" and (taken.check.good_to_on or "") >= taken.on
+    if "surface_mohm" not in readings and not checked:
+        gaps += _not_checked(taken)
+        asked |= {"surface_mohm"} if taken.kind == "protected_area" else set()
+    if taken.kind == "protected_area" and not taken.insulators:
+        asked.add("field_kv_m")
+    if taken.kind == "field_kit":
+        gaps += [] if taken.insulators_cleared else ["Insulators are not cleared 30 cm away yet."]
+        gaps += [] if taken.gloves_on else ["Dissipative gloves are not on yet."]
+    fails = [] if taken.trained else ["Your ESD training or its refresher does not cover this day."]
+    if taken.check and taken.check.verdict == "fail":
+        fails.append(
+            f"The station failed its check on {say_day(taken.check.checked_on)}; it stays out of use until one passes."
         )
-    if reading.value is None:
-        return Judged(quantity, reading, limit, "incomplete", f"{limit.label} is not read yet.")
-    value = Decimal(reading.value)
-    if limit.least is not None and value < Decimal(limit.least):
-        told = f"Fails low: {reading.value} {limit.unit}, limit {limit.least} or more. A strap this low no longer protects you from mains; take another."
-        return Judged(quantity, reading, limit, "fail_low", told)
-    if limit.below is not None and value >= Decimal(limit.below):
-        told = (
-            f"Fails high: {_thousands(reading.value)} {limit.unit}, limit under {_thousands(limit.below)}. {limit.mend}"
-        )
-        return Judged(quantity, reading, limit, "fail_high", told)
-    return Judged(quantity, reading, limit, "pass", f"{_thousands(reading.value)} {limit.unit}, within {limit.say()}.")
+    return _over_all(taken, asked, fails, gaps)
 
 
-def judge_signoff(
-    kind: str,
-    readings: dict[str, Reading],
-    *,
-    on: str,
-    meter: str | None,
-    meter_due_on: str | None,
-    cleared: bool,
-    trained: bool,
-) -> SignoffVerdict:
-    """Any fail gives fail; else anything missing or out of date gives incomplete; else pass. Never typed in.
+def judge_check(taken: ReadingsTaken) -> ReadingsVerdict:
+    """The verdict over a station’s periodic check, by the same rule."""
+    gaps = [] if taken.looks_sound else ["Cords, clips, mat and their bonds are not looked over yet."]
+    return _over_all(taken, set(CHECKED[taken.kind]), [], gaps)
 
-    `on` is the day; `cleared` says that insulators were cleared 30 cm away (asked of a field kit, whose field is read
-    in its periodic check and not on deck); `trained` whether the person's ESD training holds that day.
-    """  # fmt: skip
-    asked = REQUIRED[kind]
+
+def _over_all(taken: ReadingsTaken, asked: set[str], fails: list[str], gaps: list[str]) -> ReadingsVerdict:
     judged = tuple(
-        judge_reading(name, readings.get(name, Reading(None))) for name in LIMITS if name in asked or name in readings
+        judge_reading(name, taken.readings.get(name, Reading(None)), limit_of(name, taken.plan))
+        for name in QUANTITIES
+        if name in asked or name in taken.readings
     )
-    fails = [j.told for j in judged if j.verdict.startswith("fail")]
-    if not trained:
-        fails.append("Your ESD training or its refresher does not cover this day.")
-    gaps = [j.told for j in judged if j.verdict == "incomplete" and j.quantity in asked]
-    if not meter or not meter_due_on:
-        gaps.append("Which meter took the readings, and when it is due, is not said.")
-    elif meter_due_on < on:
-        gaps.append(f"Meter {meter} was due on {say_day(meter_due_on)}.")
-    if kind == "field_kit" and not cleared:
-        gaps.append("Insulators are not cleared 30 cm away yet.")
+    kept = tuple(_far_enough(one, taken.plan) for one in taken.insulators)
+    fails = [j.told for j in judged if j.verdict.startswith("fail")] + fails
+    fails += [_too_near(one, taken.plan) for one, ok in zip(taken.insulators, kept, strict=True) if not ok]
+    gaps = [j.told for j in judged if j.verdict == "incomplete"] + gaps + _meters_in_date(taken)
     verdict = "fail" if fails else "incomplete" if gaps else "pass"
-    return SignoffVerdict(verdict, judged, (*fails, *gaps))
+    return ReadingsVerdict(verdict, judged, (*fails, *gaps), kept)
 
 
-@dataclass(frozen=True, slots=True)
-class Signoff:
-    """A sign-off on record."""
-
-    id: str
-    person: str
-    station: str
-    station_kind: str
-    site_id: str
-    signed_at: str
-    good_to_at: str
-    ended_at: str | None
-    verdict: str
+def _person_grounded(taken: ReadingsTaken) -> tuple[set[str], list[str]]:
+    """What has to ground the person, and why something read in place of the strap does not count."""
+    gaps = []
+    for quantity, word in IN_PLACE_OF_STRAP.items():
+        if "strap_mohm" in taken.readings or quantity not in taken.readings:
+            continue
+        if quantity in ASKED[taken.kind] and taken.plan.allows(word):
+            return {quantity}, []
+        gaps.append(f"{QUANTITIES[quantity].label} does not replace the strap by the plan of this site.")
+    return {"strap_mohm"}, gaps
 
 
-def good_to(signed_at: str) -> str:
-    """Until when a sign-off signed then holds."""
-    return later(signed_at, hours=VALID_H)
+def _not_checked(taken: ReadingsTaken) -> list[str]:
+    """Why the periodic check does not speak for the mat. A bench whose surface is read needs none for that."""
+    check = taken.check
+    if taken.kind == "protected_area" or (check and check.verdict == "fail"):
+        return []
+    if check is None:
+        return ["No check of this kit is on record. Check it, or read its mat now."]
+    if check.verdict == "incomplete":
+        return [
+            f"The check of this kit on {say_day(check.checked_on)} is incomplete. Check it again, or read its mat now."
+        ]
+    return [
+        f"The check of this kit was good to {say_day(check.good_to_on or '')}. Check it again, or read its mat now."
+    ]
 
 
-def reasons_without_signoff(
-    person: str, signoffs: Iterable[Signoff], at: str, *, named: Signoff | None = None, site_id: str | None = None
-) -> tuple[list[Reason], Signoff | None]:
-    """Whether a sign-off of that very person holds at `at`, and which. `signoffs` are in the order they were signed
-    (of two in one instant, as they were entered); `named` is the one the act points at, if any.
-
-    A protected area protects at its own site only; a field kit goes along.
-    """
-    own = [s for s in signoffs if s.person == person and s.signed_at <= at]
-    reason = _why_not_signed(person, own[-1] if own else None, at, named, site_id)
-    return ([reason], None) if reason else ([], own[-1])
+def meter_of(quantity: str, meters: tuple[MeterUsed, ...]) -> MeterUsed | None:
+    """The first of these meters that reads such a thing."""
+    return next((one for one in meters if one.reads in QUANTITIES[quantity].read_by), None)
 
 
-def _why_not_signed(
-    person: str, last: Signoff | None, at: str, named: Signoff | None, site_id: str | None
-) -> Reason | None:
-    def missing(told: str, do: str = "Take the readings and sign for yourself before the bag or the hull is opened."):
-        return Reason("no_esd_signoff", told, "esd_signoff", do)
-
-    if named and named.person != person:
-        return missing("That sign-off is another person’s; nobody signs for another.")
-    if last is None:
-        return missing(f"There is no ESD sign-off of the person who did it before {say(at)}.")
-    if named and named.id != last.id:
-        told = f"That sign-off was not the last: another was signed at {last.station} on {say(last.signed_at)}."
-        return missing(told, "Leave the field empty, or look at the time.")
-    ended = min(last.good_to_at, last.ended_at or NEVER)
-    if not last.signed_at <= at < ended:
-        return missing(f"The last sign-off, at {last.station}, held from {say(last.signed_at)} to {say(ended)}.")
-    if last.verdict != "pass":
-        told = f"The last sign-off, at {last.station} on {say(last.signed_at)}, is {last.verdict}."
-        return Reason("esd_failed", told, "esd_signoff", "Mend what failed, read again and sign.")
-    if site_id and last.station_kind == "protected_area" and last.site_id != site_id:
-        return missing(f"The last sign-off is at {last.station}, which is at another site than the vehicle.")
-    return None
+def _meters_in_date(taken: ReadingsTaken) -> list[str]:
+    read = [name for name, one in taken.readings.items() if one.value or one.open_circuit]
+    read += ["field_kv_m"] if taken.insulators else []
+    used = {name: meter_of(name, taken.meters) for name in read}
+    unsaid = [QUANTITIES[name].label for name, meter in used.items() if meter is None]
+    gaps = [f"Which meter read it is not said: {', '.join(dict.fromkeys(unsaid))}."] if unsaid else []
+    for meter in dict.fromkeys(one for one in used.values() if one):
+        if meter.due_on is None:
+            gaps.append(f"No calibration of meter {meter.name} is on record.")
+        elif meter.due_on < taken.on:
+            gaps.append(f"Meter {meter.name} was due on {say_day(meter.due_on)}.")
+    return gaps
 
 
-def _thousands(text: str) -> str:
-    whole, _, rest = text.partition(".")
-    digits = f"{int(whole):,}" if whole.lstrip("-").isdigit() else whole
-    return f"{digits}.{rest}" if rest else digits
+def _far_enough(one: Insulator, plan: Plan) -> bool:
+    """Option b of the rule on insulators: over so many volts, kept so far off."""
+    volts, cm = abs(Decimal(one.potential_v)), Decimal(one.distance_cm)
+    far = volts > plan.number("insulator_far_v") and cm < plan.number("insulator_far_cm")
+    near = volts > plan.number("insulator_near_v") and cm < plan.number("insulator_near_cm")
+    return not (far or near)
+
+
+def _too_near(one: Insulator, plan: Plan) -> str:
+    over = abs(Decimal(one.potential_v)) > plan.number("insulator_far_v")
+    least = plan.value("insulator_far_cm" if over else "insulator_near_cm")
+    return f"{one.what}: {in_thousands(one.potential_v)} V at {one.distance_cm} cm; keep it {least} cm off, or take it away."

@@ -8,9 +8,9 @@ overrides them, and the vehicle stops.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from registry.domain.handling import Signoff
 from registry.domain.holds import Hold, reasons_on_hold
 from registry.domain.matches import Half, Match, Pairing, reasons_against
+from registry.domain.signoffs import Signoff
 from registry.domain.times import NEVER, say
 from registry.errors import Offer, Reason
 

@@ -3,14 +3,10 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-#: Largest temperature-corrected change that still holds (common practice, no source).
-LEAK_LIMIT_MBAR = "2"
-#: Beyond this change of inside temperature the gas law corrects more than the leak would show.
-JUDGED_UP_TO_K = Decimal(2)
-#: Shortest hold that says anything (common practice, no source: 10 min wait after pumping, 30 min hold).
-SHORTEST_HOLD_MIN = Decimal(30)
 _ZERO_C = Decimal("273.15")
 
+#: The figures of the plan by which a leak test is judged.
+JUDGED_BY = ("leak_below_mbar", "leak_judged_to_k", "leak_hold_min")
 VERDICTS = {"holds": "holds", "does_not": "does not hold", "cannot_judge": "cannot be judged"}
 RECHECKS = {
     "verification": "verify the pair on a known mark",
@@ -24,14 +20,20 @@ RECHECKS = {
 
 @dataclass(frozen=True, slots=True)
 class LeakTest:
-    """Absolute pressures (mbar) and inside temperatures (°C) at both ends of the hold, and its length (minutes)."""
+    """Absolute pressures (mbar) and inside temperatures (°C) at both ends of the hold, and its length (minutes).
+
+    By the plan: the largest change that still holds, the largest change of inside temperature that is judged (beyond it
+    the gas law corrects more than a leak would show), and the shortest hold that says anything.
+    """
 
     start_mbar: str
     start_c: str
     end_mbar: str
     end_c: str
     hold_min: str
-    limit_mbar: str = LEAK_LIMIT_MBAR
+    limit_mbar: str
+    judged_to_k: str
+    least_hold_min: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +53,15 @@ def judge_leak_test(test: LeakTest) -> LeakVerdict:
     """
     start_k, end_k = Decimal(test.start_c) + _ZERO_C, Decimal(test.end_c) + _ZERO_C
     change_k = abs(end_k - start_k)
-    if change_k > JUDGED_UP_TO_K:
-        told = f"Cannot judge: the inside changed by {change_k} K; at most {JUDGED_UP_TO_K} K can be corrected. Let it settle and repeat."
+    if change_k > Decimal(test.judged_to_k):
+        told = f"Cannot judge: the inside changed by {change_k} K; at most {test.judged_to_k} K can be corrected. Let it settle and repeat."
         return LeakVerdict("cannot_judge", None, told)
     expected = Decimal(test.start_mbar) * end_k / start_k
     change = (Decimal(test.end_mbar) - expected).quantize(Decimal("0.01"))
-    if Decimal(test.hold_min) < SHORTEST_HOLD_MIN:
-        told = f"Cannot judge: held for {test.hold_min} min; {SHORTEST_HOLD_MIN} min show a slow leak. Hold it longer."
+    if Decimal(test.hold_min) < Decimal(test.least_hold_min):
+        told = (
+            f"Cannot judge: held for {test.hold_min} min; {test.least_hold_min} min show a slow leak. Hold it longer."
+        )
         return LeakVerdict("cannot_judge", format(change, "f"), told)
     limit = Decimal(test.limit_mbar)
     said = f"Change {change} mbar in {test.hold_min} min, corrected for temperature; limit {limit}."

@@ -22,8 +22,6 @@ TRAINING = {
     "lithium": "lithium batteries",
     "fibre": "fibre optics",
 }
-#: Months until a refresher is due (common practice, no source: 12 months; the standard leaves the period to the plan).
-REFRESHER_MONTHS = 12
 
 
 class May:

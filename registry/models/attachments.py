@@ -12,6 +12,7 @@ attachment = folded(
     to("vehicle", nullable=True),
     to("bay", nullable=True),
     to("hold", nullable=True),
+    to("meter", nullable=True),
     column("purpose", sa.Text),
     column("sha256", sa.Text),
     column("size_bytes", sa.Integer),

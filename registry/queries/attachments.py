@@ -38,6 +38,9 @@ _of_things = _files.where(
 _of_hold = _files.where(_known, attachment.c.hold_id == bindparam("hold")).order_by(
     attachment.c.attached_at, attachment.c.seq, attachment.c.id
 )
+_of_meter = _files.where(_known, attachment.c.meter_id == bindparam("meter")).order_by(
+    attachment.c.attached_at, attachment.c.seq, attachment.c.id
+)
 _one = _files.where(attachment.c.id == bindparam("id"))
 _by_hash = _files.where(attachment.c.sha256 == bindparam("sha256")).order_by(attachment.c.seq.desc()).limit(1)
 
@@ -72,6 +75,12 @@ def files_of(db: sa.Connection, about: About, at: str, known_size: int = EVER) -
 def files_of_hold(db: sa.Connection, hold_id: str, at: str, known_size: int = EVER) -> tuple[FileShown, ...]:
     """The files of one hold, oldest first."""
     rows = db.execute(_of_hold, {"hold": hold_id, "at": at, "known": known_size})
+    return tuple(FileShown(*row) for row in rows)
+
+
+def files_of_meter(db: sa.Connection, meter_id: str, at: str, known_size: int = EVER) -> tuple[FileShown, ...]:
+    """The certificates of one meter, oldest first."""
+    rows = db.execute(_of_meter, {"meter": meter_id, "at": at, "known": known_size})
     return tuple(FileShown(*row) for row in rows)
 
 

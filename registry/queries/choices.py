@@ -7,6 +7,7 @@ from registry.domain.times import say
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
+from registry.models.meters import meter
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
 from registry.models.seeks import AT, EVER, in_force
@@ -20,6 +21,7 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "site": select(site.c.id, site.c.name).order_by(site.c.name),
     "unit_type": select(unit_type.c.id, unit_type.c.maker + " " + unit_type.c.name).order_by(unit_type.c.maker, unit_type.c.name),
     "station": select(station.c.id, site.c.name + ", " + station.c.name).join(site, site.c.id == station.c.site_id).order_by(site.c.name, station.c.name),
+    "meter": select(meter.c.id, meter.c.name).where(meter.c.ended_at.is_(None)).order_by(meter.c.name),
     # Who has left is still named for what they did: last in the list.
     "person": select(person.c.id, person_private.c.name + sa.case((departure.c.id.is_(None), ""), else_=", left"))
     .join(person_private, person_private.c.person_id == person.c.id)

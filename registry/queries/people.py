@@ -1,13 +1,12 @@
-"""People with their roles and training, sites with their stations, and sign-offs."""
+"""People with their roles and training, sites with their stations."""
 
 from dataclasses import dataclass
 
 import sqlalchemy as sa
-from sqlalchemy import bindparam, select
+from sqlalchemy import select
 
-from registry.models.handling import esd_reading, esd_signoff
 from registry.models.people import departure, person, person_private, person_role, training
-from registry.models.seeks import AT, EVER, KNOWN, ended_by, in_force, known
+from registry.models.seeks import AT, EVER, KNOWN, in_force, known
 from registry.models.sites import site, station
 
 _people = (
@@ -32,24 +31,6 @@ _stations = (
     select(station.c.id, station.c.code, station.c.name, station.c.kind, station.c.site_id, site.c.name.label("site"))
     .join(site, site.c.id == station.c.site_id)
     .order_by(site.c.name, station.c.name)
-)
-_signoffs = (
-    select(
-        esd_signoff.c.id, esd_signoff.c.person_id, person_private.c.name.label("person"), station.c.name.label("station"), station.c.kind, station.c.code.label("station_code"),
-        site.c.name.label("site"), esd_signoff.c.signed_at, esd_signoff.c.verdict, esd_signoff.c.good_to_at, ended_by(esd_signoff, "ended_at").label("ended_at"),
-        esd_signoff.c.end_reason, esd_signoff.c.seq,
-    )
-    .join(station, station.c.id == esd_signoff.c.station_id)
-    .join(site, site.c.id == station.c.site_id)
-    .outerjoin(person_private, person_private.c.person_id == esd_signoff.c.person_id)
-    .where(known(esd_signoff), esd_signoff.c.signed_at <= AT)
-    .order_by(esd_signoff.c.signed_at.desc())
-)  # fmt: skip
-_own_signoff = _signoffs.where(esd_signoff.c.person_id == bindparam("person")).limit(1)
-_last_signoffs = _signoffs.limit(bindparam("most"))
-_one_signoff = _signoffs.where(esd_signoff.c.id == bindparam("signoff"))
-_readings = (
-    select(esd_reading).where(esd_reading.c.esd_signoff_id == bindparam("signoff")).order_by(esd_reading.c.quantity)
 )
 
 
@@ -88,18 +69,3 @@ def sites_listed(db: sa.Connection) -> list[sa.RowMapping]:
 
 def stations_listed(db: sa.Connection) -> list[sa.RowMapping]:
     return list(db.execute(_stations).mappings())
-
-
-def own_signoff(db: sa.Connection, person_id: str, at: str) -> sa.RowMapping | None:
-    """The person's last sign-off, whether or not it still holds."""
-    return db.execute(_own_signoff, {"person": person_id, "at": at, "known": EVER}).mappings().first()
-
-
-def signoffs_listed(db: sa.Connection, at: str, most: int = 50) -> list[sa.RowMapping]:
-    return list(db.execute(_last_signoffs, {"at": at, "known": EVER, "most": most}).mappings())
-
-
-def signoff_shown(db: sa.Connection, signoff_id: str, at: str) -> tuple[sa.RowMapping, list[sa.RowMapping]] | None:
-    """One sign-off with its readings."""
-    row = db.execute(_one_signoff, {"signoff": signoff_id, "at": at, "known": EVER}).mappings().first()
-    return (row, list(db.execute(_readings, {"signoff": signoff_id}).mappings())) if row else None

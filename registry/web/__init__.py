@@ -12,14 +12,32 @@ from registry.web import (
     holds,
     labels,
     log,
+    meters,
     people,
+    plans,
     scan,
     swap,
     units,
 )
 from registry.web import page as pages
 
-VIEWS = (account, acts, attachments, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units)
+VIEWS = (
+    account,
+    acts,
+    attachments,
+    deliveries,
+    fleet,
+    handling,
+    holds,
+    labels,
+    log,
+    meters,
+    people,
+    plans,
+    scan,
+    swap,
+    units,
+)
 
 
 def register(app: Flask) -> None:

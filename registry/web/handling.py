@@ -1,16 +1,23 @@
-"""ESD sign-offs: choose the station, take the readings, sign; the verdict is worked out."""
+"""ESD sign-offs: choose the station, take the readings, sign; the verdict is worked out. Stations with their checks."""
+
+from typing import Any
 
 from flask import Blueprint, Response, abort, request, url_for
 
 from registry import access
 from registry.acts.handling import SignEsd
+from registry.acts.readings import open_name
 from registry.acts.references import resolve
-from registry.domain.handling import LIMITS, REQUIRED, STATION_KINDS, VALID_H
+from registry.domain.handling import ASKED, IN_PLACE_OF_STRAP, OPEN_HULL_PLAN, STATION_KINDS
+from registry.domain.plans import Plan
+from registry.domain.readings import QUANTITIES, limit_of
 from registry.domain.texts import is_id
 from registry.domain.times import CLOCK_LEAD, stamp
 from registry.errors import Reason, Refused
-from registry.queries import people
+from registry.models.plans import plan_at
+from registry.queries import handling, people
 from registry.web.acts import landed, refused_form
+from registry.web.fleet import found
 from registry.web.page import render
 from registry.web.signing import blank, choices_for, enter, posted
 
@@ -23,24 +30,16 @@ def sign() -> Response:
     ref = request.args.get("station", "")
     at = stamp(access.now())
     with access.instance().database.reading() as db:
-        stations = people.stations_listed(db)
-        own = people.own_signoff(db, access.person().id, at)
         if not ref:
-            return render(
-                "handling/choose.html",
-                stations=stations,
-                own=own,
-                at=at,
-                kinds=STATION_KINDS,
-                hours=VALID_H,
-                last=people.signoffs_listed(db, at, 12),
-            )
+            return _choose(db, at)
         id_ = resolve(db, "station", ref, at, "station")
-    if isinstance(id_, Reason):
-        raise Refused(id_)
+        if isinstance(id_, Reason):
+            raise Refused(id_)
+        about, meters = _about(db, id_, at), handling.meters_last_used(db, id_)
     choices, size = choices_for(SignEsd)
-    form = blank(SignEsd, {"station": id_}, choices, size)
-    return render("handling/sign.html", form=form, act=SignEsd, **_about(stations, id_))
+    # What was read with the same meters yesterday mostly is today: one look in place of typing.
+    form = blank(SignEsd, {"station": id_, "meters": "\n".join(meters)}, choices, size)
+    return render("handling/sign.html", form=form, act=SignEsd, **about)
 
 
 @bp.post("/esd")
@@ -48,27 +47,48 @@ def signed() -> Response:
     """Enter the readings."""
     choices, _size = choices_for(SignEsd)
     form = posted(SignEsd, choices)
-    with access.instance().database.reading() as db:
-        stations = people.stations_listed(db)
     try:
         return landed(enter(form))
     except Refused as refused:
-        about = _about(stations, form.station.data or "")
+        station_id = form.station.data or ""
+        with access.instance().database.reading() as db:
+            known = {one["id"] for one in people.stations_listed(db)}
+            about = _about(db, station_id, stamp(access.now())) if station_id in known else {}
         # Without its station the readings cannot be asked for one by one: the act's own form shows everything.
         return refused_form(form, refused, "handling/sign.html" if about else "acts/do.html", **about)
 
 
-def _about(stations: list, station_id: str) -> dict[str, object]:
-    station = next((one for one in stations if one["id"] == station_id), None)
-    if station is None:
-        return {}
+def _choose(db: Any, at: str) -> Response:
+    return render(
+        "handling/choose.html",
+        stations=people.stations_listed(db),
+        checks=handling.checks_standing(db, at),
+        own=handling.own_signoff(db, access.person().id, at),
+        at=at,
+        kinds=STATION_KINDS,
+        hours=plan_at(db, None, at).count("signoff_holds_h"),
+        last=handling.signoffs_listed(db, at, 12),
+    )
+
+
+def _about(db: Any, station_id: str, at: str) -> dict[str, Any]:
+    """What the page of the readings tells of a station: its readings with their limits, and its last check."""
+    page = handling.station_page(db, station_id, at, 1)
+    plan = plan_at(db, page.row["site_id"], at)
     return {
-        "station": station,
-        "asked": [(name, LIMITS[name]) for name in REQUIRED[station["kind"]]],
-        "kit": station["kind"] == "field_kit",
-        "hours": VALID_H,
+        "station": page.row,
+        "check": page.check,
+        "asked": [(name, limit_of(name, plan), open_name(name)) for name in _asked(page.row["kind"], plan)],
+        "kit": page.row["kind"] == "field_kit",
+        "steps": OPEN_HULL_PLAN,
+        "hours": plan.count("signoff_holds_h"),
         "back": url_for("handling.sign"),
     }
+
+
+def _asked(kind: str, plan: Plan) -> list[str]:
+    """The readings of such a station; what may stand in for the strap only where the plan lets it."""
+    return [name for name in ASKED[kind] if name not in IN_PLACE_OF_STRAP or plan.allows(IN_PLACE_OF_STRAP[name])]
 
 
 @bp.get("/esd/<signoff_id>")
@@ -76,14 +96,19 @@ def one(signoff_id: str) -> Response:
     """One sign-off: its verdict, every reading with the limit that was in force."""
     at = stamp(access.now() + CLOCK_LEAD)
     with access.instance().database.reading() as db:
-        shown = people.signoff_shown(db, signoff_id, at) if is_id(signoff_id) else None
-    if shown is None:
+        page = handling.signoff_page(db, signoff_id, at) if is_id(signoff_id) else None
+    if page is None:
         abort(404)
-    return render(
-        "handling/signoff.html",
-        signoff=shown[0],
-        readings=shown[1],
-        limits=LIMITS,
-        at=at,
-        mine=shown[0]["person_id"] == access.person().id,
-    )
+    mine = page.row["person_id"] == access.person().id
+    return render("handling/signoff.html", page=page, quantities=QUANTITIES, at=at, mine=mine)
+
+
+@bp.get("/stations/<ref>")
+def station(ref: str) -> Response:
+    """One station: its last check and whether it still speaks, the checks before, who signed there."""
+    at = stamp(access.now())
+    id_ = found("station", ref, at)
+    with access.instance().database.reading() as db:
+        page = handling.station_page(db, id_, at)
+    steps = OPEN_HULL_PLAN if page.row["kind"] == "field_kit" else ()
+    return render("handling/station.html", page=page, kinds=STATION_KINDS, quantities=QUANTITIES, at=at, steps=steps)

@@ -25,7 +25,7 @@ def act_page(name: str, fields: dict[str, str]) -> str:
 
 _PAGES = {
     "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
-    "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("people.sites", None),
+    "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("handling.station", "ref"), "meter": ("meters.one", "ref"),
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
     "file": ("attachments.original", "file_id"),
 }  # fmt: skip
@@ -45,9 +45,11 @@ _AFTER = {
     "add_housing": ("vehicle", "vehicle"), "move_vehicle": ("vehicle", "vehicle"), "retire_vehicle": ("vehicle", "vehicle"),
     "record_delivery": ("delivery", None), "record_carton": ("delivery", "delivery"), "open_carton": ("carton", "carton"), "open_bag": ("carton", "carton"),
     "inspect_half": ("carton", "carton"), "record_power_up": ("pairing", "pair"), "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
+    "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),
+    "retire_meter": ("meter", "meter"),
 }  # fmt: skip
 _LISTS = {
-    "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites", "add_station": "people.sites",
+    "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites",
     "add_person": "people.everybody", "rename_person": "people.everybody", "give_role": "people.everybody", "end_role": "people.everybody",
     "record_training": "people.everybody", "record_departure": "people.everybody", "settle_discrepancy": "holds.waiting", "answer_recheck": "holds.waiting",
 }  # fmt: skip
@@ -56,8 +58,10 @@ _LISTS = {
 def after(entry: Entry) -> str:
     """Where one lands when the act is in the log."""
     if entry.act == "attach_file":
-        kind = next(name for name in ("half", "pair", "vehicle", "bay", "hold") if entry.ids.get(name))
+        kind = next(name for name in ("half", "pair", "vehicle", "bay", "hold", "meter") if entry.ids.get(name))
         return path_to(kind, entry.ids[kind])
+    if entry.act in ("set_plan_figure", "drop_plan_figure"):
+        return url_for("plans.plan", site=entry.ids.get("site"))
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)

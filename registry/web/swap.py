@@ -16,7 +16,7 @@ from registry.acts.installs import InstallPair, RemovePair, SwapPairs
 from registry.domain.times import stamp
 from registry.errors import Refused
 from registry.queries.bays import BayPage, bay_page
-from registry.queries.people import own_signoff
+from registry.queries.handling import own_signoff
 from registry.queries.tray import Tray, tray
 from registry.web.acts import landed, refused_form
 from registry.web.fleet import found

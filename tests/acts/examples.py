@@ -26,7 +26,7 @@ _SENSOR = {
 }
 _P2, _P5 = {"sensor_out": "p2 s", "electronics_out": "p2 e"}, {"sensor": "p5 s", "electronics": "p5 e"}
 _LEAK = {"start_mbar": "750", "start_c": "20.0", "end_mbar": "752.7", "end_c": "21.0", "hold_min": "30"}
-_ESD = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meter": "BT-04", "meter_due_on": "2026-09-01"}
+_ESD = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meters": ["BT-04", "RM-1", "FM-2"]}
 _NAME = {"private": {"name": "Lise"}}
 
 EXAMPLES: dict[str, Example] = {
@@ -68,6 +68,12 @@ EXAMPLES: dict[str, Example] = {
     "record_power_up": Example("ida", {"pair": "p5", "off_load_v": "24.1", "on_load_v": "23.8", "current_a": "0.9", "fault_mohm": "50"}, otherwise={"current_a": "1.1"}),
     # handling
     "sign_esd": Example("ida", {"station": "bench", **_ESD, "exposed": ["lone s"]}, otherwise={"strap_mohm": "7.3"}),
+    "check_station": Example("ida", {"station": "bench", "surface_mohm": "40", "field_kv_m": "0.4", "looks_sound": True, "meters": ["RM-1", "FM-2"]}, otherwise={"surface_mohm": "41"}),
+    "add_meter": Example("ida", {"site": "shed", "meter": "RM-9", "reads": "resistance"}, otherwise={"meter": "RM-8"}),
+    "record_meter_calibration": Example("ida", {"meter": "RM-1", "calibrated_on": "2026-05-02", "as_found": "outside", "certificate": "C-12", "files": [NOTE_GIVEN]}, otherwise={"certificate": "C-13"}),
+    "retire_meter": Example("oda", {"meter": "RM-1", "reason": "dropped"}, otherwise={"meter": "BT-04"}),
+    "set_plan_figure": Example("oda", {"figure": "strap_below_mohm", "site": "shed", "value": "10", "reason": "the testers are set to it", "source": "plan of the shed, issue 3"}, otherwise={"value": "12"}),
+    "drop_plan_figure": Example("oda", {"figure": "signoff_holds_h", "site": "shed", "reason": "shifts are longer again"}, otherwise={"reason": "longer shifts"}),
     "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),
     # installs
     "install_pair": Example("ida", {"bay": "burdock A", **_P5}, otherwise={"esd_signoff": "sign-off"}),

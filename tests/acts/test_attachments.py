@@ -72,11 +72,12 @@ BRINGING = {
     "attach_file": {"half": "p1 s"},
     "place_hold": {"half": "p1 s", "reason": "it hums"},
     "release_hold": {"hold": "hold", "reason": "dry", "evidence": "a look"},
+    "record_meter_calibration": {"meter": "RM-1", "calibrated_on": "2026-05-01", "as_found": "within", "certificate": "C-7"},
     "record_carton": {"delivery": "delivery", "number": 5, "half": "p3 s", "condition": "sound", "shock": "clear", "tilt": "none", "seal": "whole"},
     "inspect_half": {"carton": "bag carton", "label": "lone e", "bag": "closed", "outcome": "accept"},
     "record_pairing": {"pair": "new", "sensor": "lone s", "electronics": "lone e", "grade": "calibration_sheet", "statement": "ST-9", "stated_on": "2026-05-01"},
 }  # fmt: skip
-BY = {"release_hold": "rosa", "record_pairing": "oda"}
+BY = {"record_meter_calibration": "oda", "release_hold": "rosa", "record_pairing": "oda"}
 STRANGE = given(b"never sent", "photo.jpg", "image/jpeg")
 UNLIKE = [
     (STRANGE, "unknown_file"),

@@ -4,13 +4,14 @@ import pytest
 
 from tests.acts.stage import Stage
 
-BENCH = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meter": "BT-04", "meter_due_on": "2026-09-01"}
+BENCH = {"strap_mohm": "7.2", "surface_mohm": "40", "field_kv_m": "0.4", "meters": ["BT-04", "RM-1", "FM-2"]}
+_CUP = {"what": "paper cup", "potential_v": "-2400"}
 KIT = {
     "strap_mohm": "7.2",
     "bond_mohm": "12",
     "insulators_cleared": True,
-    "meter": "BT-04",
-    "meter_due_on": "2026-09-01",
+    "gloves_on": True,
+    "meters": ["RM-1"],
 }
 VERDICTS = {
     "all within": ("bench", {}, "pass"),
@@ -22,12 +23,20 @@ VERDICTS = {
     "a surface at its limit": ("bench", {"surface_mohm": "1000"}, "fail"),
     "a field at its limit": ("bench", {"field_kv_m": "5"}, "fail"),
     "a reading not taken": ("bench", {"field_kv_m": None}, "incomplete"),
-    "a meter that is overdue": ("bench", {"meter_due_on": "2026-05-09"}, "incomplete"),
-    "a meter on its last day": ("bench", {"meter_due_on": "2026-05-10"}, "pass"),
-    "no meter named": ("bench", {"meter": None}, "incomplete"),
+    "no meter named": ("bench", {"meters": []}, "incomplete"),
+    "no field meter named": ("bench", {"meters": ["BT-04", "RM-1"]}, "incomplete"),
+    "a strap tester that reads no surface": ("bench", {"meters": ["BT-04", "FM-2"]}, "incomplete"),
+    "an insulator far enough off": (
+        "bench",
+        {"field_kv_m": None, "insulators": [_CUP | {"distance_cm": "30"}]},
+        "pass",
+    ),
+    "an insulator too near": ("bench", {"field_kv_m": None, "insulators": [_CUP | {"distance_cm": "29.9"}]}, "fail"),
+    "footwear where the plan asks for a strap": ("bench", {"strap_mohm": None, "footwear_mohm": "40"}, "incomplete"),
     "a fail and a gap": ("bench", {"strap_mohm": "40", "field_kv_m": None}, "fail"),
     "a kit, all within": ("kit", {}, "pass"),
     "a kit without its bond": ("kit", {"bond_mohm": None}, "incomplete"),
+    "a kit without gloves": ("kit", {"gloves_on": False}, "incomplete"),
     "a kit near insulators": ("kit", {"insulators_cleared": False}, "incomplete"),
 }
 

@@ -60,8 +60,7 @@ class TestJudgedByItsDay:
             strap_mohm="7",
             surface_mohm="40",
             field_kv_m="0.4",
-            meter="BT",
-            meter_due_on="2026-09-01",
+            meters=["BT-04", "RM-1", "FM-2"],
         )
         assert stage.check("install_pair", last, bay="teasel A", sensor="p1 s", electronics="p1 e").reasons == []
         told = stage.refused("install_pair", after, bay="teasel A", sensor="p1 s", electronics="p1 e")

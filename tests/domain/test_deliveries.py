@@ -16,6 +16,7 @@ from registry.domain.deliveries import (
     reasons_too_cold,
     rested_at,
 )
+from registry.domain.plans import Plan
 
 IN, NOON, NIGHT = "2026-05-09T08:00:00.000000Z", "2026-05-09T12:00:00.000000Z", "2026-05-09T20:00:00.000000Z"
 
@@ -48,19 +49,19 @@ def test_the_formula_refuses_what_it_does_not_hold_for(air: float, humidity: flo
 
 
 def test_unmeasured_a_unit_rests_twelve_hours_in_its_carton_four_in_its_bag_a_day_from_deep_cold():
-    assert rested_at(carton()) == NIGHT
-    assert rested_at(carton(opened_at="2026-05-09T09:00:00.000000Z")) == "2026-05-09T13:00:00.000000Z"
-    assert rested_at(carton(opened_at="2026-05-09T19:00:00.000000Z")) == NIGHT
-    assert rested_at(carton(deep_cold=True, opened_at=NOON)) == "2026-05-10T08:00:00.000000Z"
-    assert reasons_too_cold(carton(), Air(), NIGHT)[0] == []
-    reasons, _told = reasons_too_cold(carton(), Air(), "2026-05-09T19:59:59.999999Z")
+    assert rested_at(carton(), Plan()) == NIGHT
+    assert rested_at(carton(opened_at="2026-05-09T09:00:00.000000Z"), Plan()) == "2026-05-09T13:00:00.000000Z"
+    assert rested_at(carton(opened_at="2026-05-09T19:00:00.000000Z"), Plan()) == NIGHT
+    assert rested_at(carton(deep_cold=True, opened_at=NOON), Plan()) == "2026-05-10T08:00:00.000000Z"
+    assert reasons_too_cold(carton(), Air(), NIGHT, Plan())[0] == []
+    reasons, _told = reasons_too_cold(carton(), Air(), "2026-05-09T19:59:59.999999Z", Plan())
     assert [reason.code for reason in reasons] == ["too_cold"]
 
 
 @pytest.mark.parametrize(("surface", "cold"), [("12.2", True), ("12.3", False), ("20", False)])
 def test_measured_the_surface_is_three_degrees_above_the_dew_point(surface: str, cold: bool):
     """At 20 °C and 50 % the dew point is 9.26 °C."""
-    reasons, told = reasons_too_cold(carton(), Air(surface, "20", "50"), IN)
+    reasons, told = reasons_too_cold(carton(), Air(surface, "20", "50"), IN, Plan())
     assert bool(reasons) is cold
     assert "dew point 9.3 °C" in told
 

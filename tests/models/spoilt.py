@@ -107,6 +107,13 @@ _BY_HAND = {
         Spoilt(
             "pairing_of_one_half_of_each_kind", "pairing", {"electronics_id": "lone2 s", "electronics_kind": "sensor"}
         ),
+        # Another spelling, or another millennium, that is after the day of the calibration all the same.
+        Spoilt(
+            "meter_calibration_due_on_in_its_form",
+            "meter_calibration",
+            {"due_on": lambda hand: "9 May 2030" if hand.db.dialect.name == "sqlite" else "12026-01-01"},
+        ),
+        Spoilt("meter_due_after_calibration", "meter_calibration", {"due_on": "2020-01-01"}),
         Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
         Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
         Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from registry.domain import handling
+from registry.domain import readings
 from registry.inertial import decisions, due_dates, gyrocompass, intervals, look_back, trends, uncertainty
 from registry.inertial.quantiles import normal_factor, t_factor
 
@@ -241,8 +241,8 @@ def esd_reading(i, e, case):
         None if i[key] is None else format(Decimal(str(i[key])), "f") for key in ("upper_exclusive", "lower_inclusive")
     )
     value = None if i["reading"] is None else format(Decimal(str(i["reading"])), "f")
-    limit = handling.Limit(i["quantity"], i["unit"], least, below, case["source"], "Read again.")
-    return {"verdict": handling.judge_reading(i["quantity"], handling.Reading(value, i["open_circuit"]), limit).verdict}
+    limit = readings.Limit(i["quantity"], i["unit"], least, below, case["source"], "Read again.")
+    return {"verdict": readings.judge_reading(i["quantity"], readings.Reading(value, i["open_circuit"]), limit).verdict}
 
 
 def heading_arcmin(i, e, case):

@@ -7,11 +7,14 @@ from pathlib import Path
 import pytest
 
 from registry.domain.calendar import months_later
-from registry.domain.handling import LIMITS, Reading, judge_reading, judge_signoff
-from registry.domain.openings import LeakTest, judge_leak_test
+from registry.domain.handling import MeterUsed, ReadingsTaken, judge_signoff
+from registry.domain.openings import JUDGED_BY, LeakTest, judge_leak_test
 from registry.domain.people import Trained, reasons_not_trained
+from registry.domain.plans import ITEMS, Plan
+from registry.domain.readings import METER_KINDS, QUANTITIES, Reading, judge_reading, limit_of
 
 CASES = json.loads((Path(__file__).parent / "data" / "handling_cases.json").read_text("utf-8"))
+LIMITS = {name: limit_of(name, Plan()) for name in QUANTITIES}
 QUANTITY = {
     "wrist strap system": ("strap_mohm", Decimal("1e-6")),
     "wrist strap system, open circuit": ("strap_mohm", Decimal("1e-6")),
@@ -25,6 +28,10 @@ PUBLISHED = {
     "field_kv_m": ("ins-field", "1e-3"),
     "bond_mohm": ("esd-equipotential", "1e-6"),
 }
+
+
+#: The defaults of the plan by which leak tests are judged.
+LEAK = tuple(ITEMS[name].default for name in JUDGED_BY)
 
 
 def _named(cases: list[dict]) -> list:
@@ -50,13 +57,13 @@ def test_the_lower_limit_of_a_strap_is_a_tester_setting_and_said_to_be():
 def test_a_reading_is_judged_as_the_table_has_it(case):
     quantity, scale = QUANTITY[case["quantity"]]
     value = None if case["reading"] is None else format(Decimal(str(case["reading"])) * scale, "f")
-    assert judge_reading(quantity, Reading(value, case["open_circuit"])).verdict == case["verdict"]
+    assert judge_reading(quantity, Reading(value, case["open_circuit"]), LIMITS[quantity]).verdict == case["verdict"]
 
 
 def test_the_field_limit_is_per_inch_and_not_per_metre():
     """125 V per inch is 4,921 V/m, which passes; 125 V/m would be forty times too strict."""
     per_inch = Decimal(str(CASES["esd_verdicts"]["unit_trap"]["125_V_per_inch_in_V_per_m"])) / 1000
-    assert judge_reading("field_kv_m", Reading(format(per_inch, "f"))).verdict == "pass"
+    assert judge_reading("field_kv_m", Reading(format(per_inch, "f")), LIMITS["field_kv_m"]).verdict == "pass"
     assert Decimal(125) / Decimal("0.0254") == pytest.approx(per_inch * 1000, rel=Decimal("1e-6"))
 
 
@@ -70,16 +77,15 @@ READINGS = {
 def test_readings_together_are_judged_as_the_rule_has_it(case):
     passes = {"strap_mohm": case["strap_pass"], "surface_mohm": case["surface_pass"], "field_kv_m": case["field_pass"]}
     readings = {name: Reading(READINGS[passed][name]) for name, passed in passes.items() if passed is not None}
-    found = judge_signoff(
-        "protected_area", readings, on="2026-05-10", meter="M", meter_due_on="2026-09-01", cleared=False, trained=True
-    )
+    meters = tuple(MeterUsed(kind, kind, kind, "2026-09-01") for kind in METER_KINDS)
+    found = judge_signoff(ReadingsTaken("protected_area", Plan(), "2026-05-10", readings, meters))
     assert found.verdict == case["overall"]
 
 
 @pytest.mark.parametrize("case", _named(CASES["leak_test"]["cases"]))
 def test_a_closed_volume_follows_the_gas_law(case):
     """A volume whose pressure moved as p1·T2/T1 has not leaked: the change told is nil, to the hundredth of a millibar."""
-    test = LeakTest(case["start_mbar"], case["start_c"], case["expected_mbar"], case["end_c"], "30")
+    test = LeakTest(case["start_mbar"], case["start_c"], case["expected_mbar"], case["end_c"], "30", *LEAK)
     found = judge_leak_test(test)
     assert (found.verdict, abs(Decimal(found.change_mbar))) == ("holds", Decimal("0.00"))
 
@@ -88,7 +94,7 @@ def test_a_closed_volume_follows_the_gas_law(case):
 def test_one_kelvin_is_more_than_the_limit_itself(case):
     per_kelvin = Decimal(case["start_mbar"]) / (Decimal(case["start_c"]) + Decimal("273.15"))
     assert per_kelvin.quantize(Decimal("0.01")) == Decimal(case["per_kelvin_mbar"])
-    assert per_kelvin > 2
+    assert per_kelvin > Decimal(ITEMS["leak_below_mbar"].default)
 
 
 @pytest.mark.parametrize("case", _named([case for case in CASES["due_dates"]["cases"] if "cal" in case]))

@@ -26,7 +26,7 @@ class Address(NamedTuple):
 def parts(doors: Doors) -> dict[str, dict[str, str]]:
     """Endpoint -> what stands for the variable parts of its address, in the registry that has been lived in."""
     ids, bay, half = doors.world.ids, doors.code("teasel A"), doors.code("p1 s")
-    vehicle = doors.code("teasel")
+    vehicle, station = doors.code("teasel"), doors.code("kit")
     return {
         "static": {"filename": "look.css"},
         "acts.do": {"name": "place_hold"},
@@ -42,15 +42,19 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "api.pair_history": {"ref": "p1"},
         "api.vehicle": {"ref": vehicle},
         "api.delivery": {"ref": "DN-7"},
+        "api.meter": {"ref": "RM-1"},
+        "api.station": {"ref": station},
         "deliveries.carton": {"carton_id": ids["sealed carton"]},
         "deliveries.one": {"ref": "DN-7"},
         "fleet.bay": {"ref": bay},
         "fleet.vehicle": {"ref": vehicle},
         "handling.one": {"signoff_id": ids["sign-off"]},
+        "handling.station": {"ref": station},
         "holds.one": {"hold_id": ids["hold"]},
         "labels.svg": {"code": half},
         "labels.png": {"code": half},
         "log.one": {"seq": "3"},
+        "meters.one": {"ref": "RM-1"},
         "scan.labelled": {"code": half, "copy": "2"},
         "swap.start": {"bay": bay},
         "swap.lift": {"bay": bay},

@@ -35,8 +35,8 @@ def test_a_default_is_chosen_and_a_needed_choice_has_none(untouched: Doors):
     assert hold.value("cause") == "placed"
     remove = untouched.visitor("ida").get("/act/remove_pair").form("/act/remove_pair")
     assert remove.value("condition") == "sound"
-    leak = untouched.visitor("ida").get("/act/record_leak_test").form("/act/record_leak_test")
-    assert leak.value("limit_mbar") == "2"
+    leave = untouched.visitor("ida").get("/act/leave_station").form("/act/leave_station")
+    assert leave.value("why") == "left"
 
 
 def test_a_scanned_list_is_one_a_line_and_blank_lines_do_not_count(doors: Doors):
@@ -145,7 +145,7 @@ def test_an_instant_may_be_typed_with_its_offset(doors: Doors):
     assert (row.happened_at, row.happened_offset_min) == ("2026-05-19T08:30:00.000000Z", 120)
 
 
-@pytest.mark.parametrize("field", ["strap_mohm", "meter_due_on", "happened_at"])
+@pytest.mark.parametrize("field", ["strap_mohm", "air_c", "happened_at"])
 def test_every_refused_field_points_at_what_is_told_about_it(field: str, untouched: Doors):
     answer = untouched.visitor("oda").act("sign_esd", station=untouched.world.ids["bench"], **{field: "nonsense"})
     entry = answer.root.one("input", name=field)

@@ -67,4 +67,4 @@ def test_sites_are_shown_with_their_stations(untouched: Doors):
 
 def test_a_station_is_added_where_it_stands(doors: Doors):
     done = doors.visitor("oda").act("add_station", site=doors.world.ids["vessel"], station="Kit 7", kind="field_kit")
-    assert "Kit 7 Field kit" in doors.visitor("oda").follow(done).words
+    assert doors.visitor("oda").follow(done).heading == "Kit 7: needs a check."

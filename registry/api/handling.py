@@ -1,0 +1,58 @@
+"""Stations, meters and the plan."""
+
+from typing import Any
+
+from flask import Response, jsonify, request
+
+from registry import access
+from registry.api.asking import bp, found, moment, plain
+from registry.queries import handling, meters, people, plans
+
+
+@bp.get("/stations")
+def every_station() -> Response:
+    """Every ESD station with its newest check."""
+    at, _known = moment()
+    with access.instance().database.reading() as db:
+        listed, checks = people.stations_listed(db), handling.checks_standing(db, at)
+    return jsonify({"stations": [{**dict(one), "check": plain(checks.get(one["id"]))} for one in listed]})
+
+
+@bp.get("/stations/<ref>")
+def station(ref: str) -> Response:
+    """One station: its newest check with the readings, the checks before, the last sign-offs."""
+    at, _known = moment()
+    with access.instance().database.reading() as db:
+        page = handling.station_page(db, found(db, "station", ref, at), at)
+    lists = {name: [dict(row) for row in getattr(page, name)] for name in ("readings", "checks", "signoffs")}
+    return jsonify({**dict(page.row), "check": plain(page.check), **lists})
+
+
+@bp.get("/meters")
+def every_meter() -> Response:
+    """Every meter with the last day its calibration covers."""
+    at, _known = moment()
+    with access.instance().database.reading() as db:
+        listed = meters.meters_listed(db, at)
+    return jsonify({"meters": [dict(one) for one in listed]})
+
+
+@bp.get("/meters/<ref>")
+def meter(ref: str) -> Response:
+    """One meter: its calibrations, and the sign-offs and checks that rest on it."""
+    at, _known = moment()
+    with access.instance().database.reading() as db:
+        page = meters.meter_page(db, found(db, "meter", ref, at), at)
+    lists = {name: [dict(row) for row in getattr(page, name)] for name in ("calibrations", "signoffs", "checks")}
+    return jsonify({**dict(page.row), **lists, "files": plain(page.files)})
+
+
+@bp.get("/plan")
+def plan() -> Response:
+    """What all sites, or one with `site`, work by: every figure with its value, default and source."""
+    at, known = moment()
+    ref = request.args.get("site")
+    with access.instance().database.reading() as db:
+        site = found(db, "site", ref, at) if ref else None
+        groups: dict[str, Any] = plans.plan_page(db, site, at, known)
+    return jsonify({"site": site, "figures": [plain(line) for lines in groups.values() for line in lines]})
