@@ -31,8 +31,8 @@ def plan(site: str | None, at: str | None, known_on: str | None, as_json: bool) 
     for group, lines in groups.items():
         click.echo(f"{group}:")
         for line in lines:
-            more = f" Default: {line.default}." if line.own else ""
-            click.echo(f"  {line.label}: {line.value}. {line.source}.{more}{' Less careful.' if line.looser else ''}")
+            more = f" Default: {line.said_default()}." if line.own else ""
+            click.echo(f"  {line.label}: {line.said()}. {line.source}.{more}{' Less careful.' if line.looser else ''}")
 
 
 @click.command()

@@ -11,16 +11,23 @@ from registry.models.seeks import EVER
 
 @dataclass(frozen=True, slots=True)
 class PlanLine:
-    """One figure: its value in force and the default as people read them; `own` is None while it is at its default."""
+    """One figure: its value in force and the default, None where there is none; `own` is None while it is at its default."""
 
     figure: str
     label: str
-    value: str
-    default: str
+    unit: str
+    value: str | None
+    default: str | None
     source: str
     why: str
     looser: bool
     own: PlanFigure | None
+
+    def said(self) -> str:
+        return say_value(self.figure, self.value)
+
+    def said_default(self) -> str:
+        return say_value(self.figure, self.default)
 
 
 def plan_page(db: sa.Connection, site_id: str | None, at: str, known_size: int = EVER) -> dict[str, list[PlanLine]]:
@@ -31,8 +38,9 @@ def plan_page(db: sa.Connection, site_id: str | None, at: str, known_size: int =
             PlanLine(
                 name,
                 item.label,
-                say_value(name, plan.value(name)),
-                say_value(name, item.default),
+                item.unit,
+                plan.value(name),
+                item.default,
                 plan.source(name),
                 item.why,
                 is_looser(name, plan.value(name)),
