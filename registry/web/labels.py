@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from tempfile import SpooledTemporaryFile
 
+import sqlalchemy as sa
 from flask import Blueprint, Response, abort, make_response, request
 
 from registry import access
@@ -14,7 +15,7 @@ from registry.models.lookups import bearer
 from registry.output.labels import draw_pdf
 from registry.output.symbols import qr_png, qr_svg
 from registry.queries import log
-from registry.queries.labels import KINDS, labels_listed, labels_of
+from registry.queries.labels import KINDS, LabelText, labels_listed, labels_of
 from registry.web.page import render
 
 bp = Blueprint("labels", __name__)
@@ -81,16 +82,28 @@ def _page(told: dict[str, str], refused: Refused | None = None) -> Response:
     skip = int(after) if after.isascii() and after.isdigit() and len(after) < 9 else 0
     with access.instance().database.reading() as db:
         listed = labels_listed(db, kind, A_PAGE + 1, skip)
-    ticked = set(request.form.getlist("on"))
+        asked, told = _asked(db, told)
+    ticked = set(request.form.getlist("on")) | {label.code for label in asked}
     listed_codes = {label.code for label in listed[:A_PAGE]}
     beyond = [code for code in request.form.getlist("on") if code not in listed_codes]
     told = told | {"codes": "\n".join([*beyond, told.get("codes", "")]).strip()} if beyond else told
     return render(
         "labels/labels.html", refused.status if refused else 200, kind=kind, kinds=sticking.NAMES, listed=listed[:A_PAGE],
-        onward=skip + A_PAGE if len(listed) > A_PAGE else None, told=told, ticked=ticked, sizes=SIZES_MM, dpis=DPIS,
+        onward=skip + A_PAGE if len(listed) > A_PAGE else None, told=told, ticked=ticked, sizes=SIZES_MM, dpis=DPIS, asked=asked,
         where=sticking.WHERE[kind], copy_words=sticking.COPY, printing=sticking.PRINTING, mind=sticking.CAUTIONS,
         reasons=refused.reasons if refused else (), legend=bool(told.get("legend")) or request.method == "GET",
     )  # fmt: skip
+
+
+def _asked(db: sa.Connection, told: dict[str, str]) -> tuple[list[LabelText], dict[str, str]]:
+    """The things whose codes came along with the address: ticked on top. What is no code stays typed, and is told when
+    it is sent."""
+    if request.method != "GET" or not told["codes"]:
+        return [], told
+    try:
+        return labels_of(db, told["codes"].split()), told | {"codes": ""}
+    except Refused:
+        return [], told
 
 
 def _host_of(code: str) -> str:

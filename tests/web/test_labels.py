@@ -89,3 +89,16 @@ def test_there_is_no_label_for_a_pair(untouched: Doors):
 def test_the_address_on_a_label_leads_on_in_one_step(untouched: Doors):
     answer = untouched.visitor("ida").client.get(f"/i/{untouched.code('p1 s')}")
     assert (answer.status_code, answer.headers["Location"]) == (303, f"/?text={untouched.code('p1 s')}")
+
+
+def test_a_thing_that_was_asked_for_is_ticked_on_top(untouched: Doors):
+    code = untouched.code("p3 e")
+    page = untouched.visitor("oda").get(f"/labels?codes={code}")
+    ticks = page.root.all("input", name="on")
+    assert [node.attrs["value"] for node in ticks if "checked" in node.attrs] == [code]
+    assert ticks[0].attrs["value"] == code and len({node.attrs["value"] for node in ticks}) == len(ticks)
+
+
+def test_what_came_along_and_is_no_code_stays_typed(untouched: Doors):
+    page = untouched.visitor("oda").get("/labels?codes=nothing")
+    assert page.form("/labels", method="post").value("codes").strip() == "nothing"
