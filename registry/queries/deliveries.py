@@ -64,14 +64,10 @@ class CartonShown:
     @property
     def next(self) -> Offer | None:
         """The act that comes next; None when there is none."""
-        fields = {"carton": self.carton.id}
-        if self.carton.inspected_at or (self.half is None and self.carton.opened_at):
+        if (come := self.carton.next_act()) is None:
             return None
-        if self.carton.bag_opened_at:
-            return Offer("inspect_half", "Inspect the half", fields | line_fields(self.scope))
-        if self.carton.opened_at:
-            return Offer("open_bag", "Open the bag", fields)
-        return Offer("open_carton", "Open the carton", fields)
+        lines = line_fields(self.scope) if come[0] == "inspect_half" else {}
+        return Offer(come[0], come[1], {"carton": self.carton.id, **lines})
 
 
 def line_fields(scope: Iterable[tuple[str, int]]) -> dict[str, str]:

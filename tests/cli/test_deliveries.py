@@ -31,5 +31,5 @@ def test_json_tells_the_same(untouched: Doors):
     assert api.get("/deliveries").json["deliveries"][0]["inspected"] == 1
     told = api.get("/deliveries/DN-7").json
     assert told["contents"][0]["state"] == "received, sealed, not inspected"
-    assert told["contents"][0]["partner"]["id"] == untouched.world.ids["p5 e"]
+    assert told["contents"][0]["partner"]["id"] == untouched.world.ids["p6 e"]
     assert api.get("/deliveries/DN-9").status_code in (404, 422)
