@@ -33,6 +33,9 @@ PURPOSES = {
     "statement": "the matched-pair statement",
     "carton": "the carton as it came in",
     "inspection": "what the receiving inspection saw",
+    "closing": "a housing as it was closed",
+    "leak_test": "record of a leak test",
+    "sighting": "what was found in the bay",
 }
 #: Files that one act may bring along.
 MOST_FILES = 4

@@ -1,5 +1,6 @@
 """The files of a thing and of the holds on it; one file by its row or by its hash."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -38,6 +39,10 @@ _of_things = _files.where(
 _of_hold = _files.where(_known, attachment.c.hold_id == bindparam("hold")).order_by(
     attachment.c.attached_at, attachment.c.seq, attachment.c.id
 )
+#: Sought by what they hold: the entry names its files by their hashes.
+_of_entry = _files.where(
+    attachment.c.sha256.in_(bindparam("hashes", expanding=True)), attachment.c.seq == bindparam("seq")
+).order_by(attachment.c.id)
 _one = _files.where(attachment.c.id == bindparam("id"))
 _by_hash = _files.where(attachment.c.sha256 == bindparam("sha256")).order_by(attachment.c.seq.desc()).limit(1)
 
@@ -73,6 +78,12 @@ def files_of_hold(db: sa.Connection, hold_id: str, at: str, known_size: int = EV
     """The files of one hold, oldest first."""
     rows = db.execute(_of_hold, {"hold": hold_id, "at": at, "known": known_size})
     return tuple(FileShown(*row) for row in rows)
+
+
+def files_of_entry(db: sa.Connection, seq: int, hashes: Iterable[str]) -> tuple[FileShown, ...]:
+    """The files that one entry brought along, which it names by these hashes."""
+    named = sorted(set(hashes))
+    return tuple(FileShown(*row) for row in db.execute(_of_entry, {"seq": seq, "hashes": named})) if named else ()
 
 
 def file_shown(db: sa.Connection, id_: str) -> FileShown | None:
