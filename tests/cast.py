@@ -212,8 +212,9 @@ class World:
             )
 
     def take_in(self) -> None:
-        """A delivery of five cartons: of p5 one sealed and one open, `lone e` in an open bag, `odd e` inspected; the last
+        """A delivery of five cartons: of p6 one sealed and one open, `lone e` in an open bag, `odd e` inspected; the last
         is not entered."""
+        self.add_pair("p6")
         bench = {"site": "shed", "station": "Bench 3", "kind": "protected_area"}
         self.do("add_station", "7 09:00", by="oda", name="bench 3", **bench)
         lines = [{"item": "power lead", "quantity": 1}, {"item": "handbook", "quantity": 1}]
@@ -221,7 +222,7 @@ class World:
         told = {"sender": "Ardlune", "reference": "DN-7", "site": "shed", "cartons": 5}
         self.do("record_delivery", "8 07:00", name="delivery", **told)
         seen = {"condition": "sound", "shock": "clear", "tilt": "clear", "seal": "whole"}
-        came = {"sealed carton": "p5 s", "open carton": "p5 e", "bag carton": "lone e", "done carton": "odd e"}
+        came = {"sealed carton": "p6 s", "open carton": "p6 e", "bag carton": "lone e", "done carton": "odd e"}
         for number, (name, half) in enumerate(came.items(), 1):
             told = {"delivery": "delivery", "number": number, "half": half, **seen}
             told |= {"shock": "tripped"} if name == "bag carton" else {}

@@ -48,7 +48,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["attached_by_id"], ["person.id"], name="fk_attachment_attached_by_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_attachment_seq"),
         sa.CheckConstraint(
-            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'certificate', 'inspection')",
+            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'certificate', 'inspection', 'closing', 'leak_test', 'sighting')",
             name=op.f("attachment_purpose_known"),
         ),
         sa.CheckConstraint(

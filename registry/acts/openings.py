@@ -7,10 +7,21 @@ from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Act, Case, Decision, Deed
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.housings import housing_state
-from registry.acts.shapes import FigureText, HalfRef, HousingRef, RecheckRef, VehicleRef, Words, within, wrong
+from registry.acts.shapes import (
+    FigureText,
+    HalfRef,
+    HousingRef,
+    Photos,
+    RecheckRef,
+    VehicleRef,
+    Words,
+    within,
+    wrong,
+)
 from registry.domain.fleet import CLOSING_METHODS, LEAK_TESTED
 from registry.domain.openings import JUDGED_BY, LeakTest, judge_leak_test, rechecks_of_knock
 from registry.domain.people import May
@@ -68,6 +79,7 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
 
     housing: HousingRef = Field(title="Housing", description="Scan a bay in it, or choose.")
     words: Words | None = Field(None, title="In your words", description="Seals, faces, torque, desiccant.")
+    files: Photos = Field([], title="Photos of seals and faces", description="They go with the vehicle.")
 
     def decide(self, case: Case) -> Decision:
         state = housing_state(case.db, case.ids["housing"], case.at)
@@ -77,7 +89,9 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
                 f"It is closed since {say(state.closed_at)}." if state.closed_at else "Nobody has opened it on record."
             )
             reasons.append(Reason("not_open", told, "housing", "Enter the opening first, or look at the time."))
-        return Decision(reasons, touched=state.touched, hold_on=[("vehicle_id", state.vehicle_id)])
+        reasons += reasons_of_files(case, self.files)
+        decided = {"vehicle": state.vehicle_id}
+        return Decision(reasons, decided, state.touched, hold_on=[("vehicle_id", state.vehicle_id)])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -90,7 +104,8 @@ class CloseHousing(Deed, name="close_housing", may=May.INSTALL, pin=True, says="
                     "words": entry.body["words"] or "",
                     **entry.moment("closed"),
                 },
-            )
+            ),
+            *file_rows(entry, "vehicle_id", entry.decided.get("vehicle"), "closing"),
         ]
 
 
@@ -109,6 +124,9 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
         None, title="Limit", description="mbar, if the vehicle’s maker gives one. Empty: the plan’s."
     )
     electronics_on: bool = Field(False, title="Electronics were on")
+    files: Photos = Field(
+        [], title="Its record", description="The gauge’s log or a photo of it. They go with the vehicle."
+    )
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_housing, {"id": case.ids["housing"]}).one()
@@ -132,6 +150,7 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
                     "Close it first, then test it.",
                 )
             )
+        reasons += reasons_of_files(case, self.files)
         site = seats.vehicle_site(case.db, state.vehicle_id, case.at)
         plan = plan_at(case.db, site.site_id if site else None, case.at).record(JUDGED_BY)
         found = _judged(self.model_dump(), plan)
@@ -145,7 +164,8 @@ class RecordLeakTest(Act, name="record_leak_test", may=May.INSTALL, pin=True, ha
             name: entry.decided[name] for name in ("verdict", "change_mbar", "limit_mbar")
         }
         made: list[Effect] = [
-            Add("leak_test", {"id": entry.id, "housing_id": entry.ids["housing"], **told, **entry.moment("tested")})
+            Add("leak_test", {"id": entry.id, "housing_id": entry.ids["housing"], **told, **entry.moment("tested")}),
+            *file_rows(entry, "vehicle_id", entry.decided["vehicle"], "leak_test"),
         ]
         if entry.decided["verdict"] == "does_not":
             made.append(

@@ -7,8 +7,9 @@ from sqlalchemy import bindparam, select
 
 from registry.acts import seats
 from registry.acts.act import Act, Case, Decision
+from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import BayRef, DiscrepancyRef, SeatedHalfRef, Words, wrong
+from registry.acts.shapes import BayRef, DiscrepancyRef, Photos, SeatedHalfRef, Words, wrong
 from registry.domain.people import May
 from registry.domain.sightings import differences
 from registry.domain.times import NEVER, say
@@ -33,6 +34,7 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
     )
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
+    files: Photos = Field([], title="Photos of what you found", description="They go with the bay.")
 
     @model_validator(mode="after")
     def _something_or_empty(self) -> "RecordSighting":
@@ -48,6 +50,7 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
             for name in ("sensor", "electronics")
             if case.ids[name] and known[case.ids[name]].kind != name
         ]
+        reasons += reasons_of_files(case, self.files)
         near = seats.neighbours(case.db, "bay_id", case.ids["bay"], case.at).before
         stay = near if near and (near.removed_at or NEVER) > case.at else None
         ends = differing(case, case.ids["bay"], [stay.sensor_id, stay.electronics_id] if stay else [], found, case.at)
@@ -60,7 +63,9 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         halves = {"sensor": entry.ids.get("sensor"), "electronics": entry.ids.get("electronics")}
-        return sighted(entry, entry.id, entry.ids["bay"], halves, entry.decided["ends"], entry.happened_at)
+        bay = entry.ids["bay"]
+        made = sighted(entry, entry.id, bay, halves, entry.decided["ends"], entry.happened_at)
+        return [*made, *file_rows(entry, "bay_id", bay, "sighting")]
 
 
 class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True, says="Settle a discrepancy"):

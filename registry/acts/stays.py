@@ -1,5 +1,6 @@
 """What decides a stay, and the rows it leaves: shared by install, remove and swap."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import sqlalchemy as sa
@@ -11,12 +12,14 @@ from registry.acts.authority import trainings_of
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.sightings import differing, sighted
+from registry.domain.deliveries import reasons_not_accepted
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
-from registry.domain.matches import match
+from registry.domain.matches import Half, match
 from registry.domain.people import reasons_not_trained
 from registry.domain.signoffs import Signoff, reasons_without_signoff
 from registry.domain.times import say
 from registry.errors import Reason
+from registry.models.cartons import newest_cartons
 from registry.models.seeks import AT
 from registry.models.sightings import sighting
 from registry.models.whereabouts import whereabouts
@@ -69,9 +72,17 @@ def seat_facts(
         of_bay=seats.neighbours(db, "bay_id", bay_id, at), of_sensor=near[0], of_electronics=near[1],
         accepted_types=seats.accepted_types(db, bay_id, at), holds=seats.open_holds(db, at, names),
         retired=seats.retired_words(db, until, own, row.vehicle_id, row.vehicle),
+        not_accepted=_not_accepted(case, own, fields),
         signoff_reasons=tuple(reasons_in_order(case, row.site_id, named)), leaving=leaving, fields=fields,
     )  # fmt: skip
     return facts, row
+
+
+def _not_accepted(case: Case, own: Mapping[str, Half], fields: tuple[str, str]) -> tuple[Reason, ...]:
+    """What receiving says against either half at the instant: not inspected yet, or rejected."""
+    came = newest_cartons(case.db, own, case.at)
+    told = [reasons_not_accepted(came.get(id_), str(own[id_]), name) for id_, name in zip(own, fields, strict=False)]
+    return tuple(reason for reasons in told for reason in reasons)
 
 
 def signoff_in_order(case: Case, site_id: str | None, named: str | None) -> tuple[list[Reason], Signoff | None]:

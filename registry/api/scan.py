@@ -10,7 +10,8 @@ from registry.api.asking import body, bp
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.models.lookups import hosts
-from registry.queries.tray import Scanned, scanned, tray
+from registry.queries.scans import Scanned, scanned
+from registry.queries.tray import tray
 
 
 @bp.get("/resolve")
@@ -75,6 +76,7 @@ def matched() -> Response:
                     "partner": h.partner.code if h.partner else None,
                     "partner_where": h.partner_where or None,
                     "on_hold": h.held,
+                    "not_accepted": h.not_accepted,
                 }
                 for h in lying.halves
             ],

@@ -1,5 +1,7 @@
 """What came in, and how far it is unpacked."""
 
+from typing import Any
+
 import click
 
 from registry.cli.terminal import as_json, instant, open_instance, print_json
@@ -19,23 +21,21 @@ def deliveries(reference: str | None, as_json: bool) -> None:
     instance, at = open_instance(), instant(None)
     with instance.database.reading() as db:
         if reference is None:
-            listed = [dict(row) for row in queries.deliveries_listed(db)]
-            page = None
+            told = queries.deliveries_told(db)
         else:
             found = resolve(db, "delivery", reference, at)
             if isinstance(found, Reason):
                 raise Refused(found)
-            page = queries.delivery_page(db, found, at)
-    if page is None:
-        _tell_all(listed, as_json)
-    else:
-        _tell_one(page, as_json)
-
-
-def _tell_all(listed: list, as_json: bool) -> None:
+            told = queries.delivery_page(db, found, at).told()
     if as_json:
-        print_json(listed)
-        return
+        print_json(told)
+    elif reference is None:
+        _say_all(told["deliveries"])
+    else:
+        _say_one(told)
+
+
+def _say_all(listed: list[dict[str, Any]]) -> None:
     for row in listed:
         click.echo(
             f"{row['reference']} from {row['sender']}, {row['site']}, {say(row['arrived_at'])}:"
@@ -45,26 +45,12 @@ def _tell_all(listed: list, as_json: bool) -> None:
         click.echo("No delivery yet.")
 
 
-def _tell_one(page, as_json: bool) -> None:
-    told = [
-        {
-            "number": one.row["number"],
-            "state": one.carton.state(),
-            "half": one.half.code if one.half else None,
-            "partner": one.mate.code if one.mate else None,
-            "outcome": one.row["outcome"],
-            "next": one.next.act if one.next else None,
-        }
-        for one in page.cartons
-    ]
-    if as_json:
-        print_json({**dict(page.row), "missing": page.missing, "contents": told})
-        return
-    click.echo(f"{page.row['reference']} from {page.row['sender']}, {page.row['site']}, {say(page.row['arrived_at'])}.")
-    for one in told:
-        half = f"half {say_code(one['half'])}" if one["half"] else "no half"
-        mate = f", partner {say_code(one['partner'])}" if one["partner"] else ""
+def _say_one(told: dict[str, Any]) -> None:
+    click.echo(f"{told['reference']} from {told['sender']}, {told['site']}, {say(told['arrived_at'])}.")
+    for one in told["contents"]:
+        half = f"half {say_code(one['half']['code'])}" if one["half"] else "no half"
+        mate = f", partner {say_code(one['partner']['code'])}" if one["partner"] else ""
         after = f"; next: {one['next']}" if one["next"] else ""
         click.echo(f"  {one['number']}  {half}{mate}: {one['state']}{after}")
-    for number in page.missing:
+    for number in told["missing"]:
         click.echo(f"  {number}  not entered yet")

@@ -47,7 +47,7 @@ def scan(texts: tuple[str, ...], photos: tuple[Path, ...], as_json: bool) -> Non
     Ends with 1 when one is not known.
     """
     from registry.models.lookups import hosts
-    from registry.queries.tray import scanned
+    from registry.queries.scans import scanned
 
     instance = open_instance()
     read = read_all(texts, photos)
@@ -139,6 +139,7 @@ def _sorted_told(lying: Any, found: list[Any], apart: list[Any], strange: list[A
         ],
         "strangers": [{"text": t.text, "message": t.told, "next": t.do} for t in strange],
         "on_hold": {o.half.code: o.held for o in lying.halves if o.held},
+        "not_accepted": {o.half.code: o.not_accepted for o in lying.halves if o.not_accepted},
     }
 
 
@@ -160,3 +161,5 @@ def _say_sorted(lying: Any, found: list[Any], apart: list[Any], strange: list[An
     for o in lying.halves:
         if o.held:
             click.echo(f"On hold: {o.half.say()}. {o.held}")
+        if o.not_accepted:
+            click.echo(f"Not to be installed: {o.half.say()} is {o.not_accepted}.")

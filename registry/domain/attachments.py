@@ -41,6 +41,9 @@ PURPOSES = {
     "carton": "the carton as it came in",
     "certificate": "its certificate",
     "inspection": "what the receiving inspection saw",
+    "closing": "a housing as it was closed",
+    "leak_test": "record of a leak test",
+    "sighting": "what was found in the bay",
 }
 #: Files that one act may bring along.
 MOST_FILES = 4

@@ -58,6 +58,7 @@ class Carton:
     opened_at: str | None = None
     bag_opened_at: str | None = None
     inspected_at: str | None = None
+    outcome: str | None = None
     seq: int = 0
 
     def state(self) -> str:
@@ -69,6 +70,22 @@ class Carton:
         if self.bag_opened_at:
             return "bag open, not inspected"
         return "carton open, bag closed" if self.opened_at else "received, sealed, not inspected"
+
+    def not_accepted(self) -> str | None:
+        """Why its half is not to be installed: what it is, in words. None when an inspection let it in; None, too, when
+        one held it: a hold speaks for itself, and is released with evidence."""
+        if self.inspected_at:
+            return f"rejected at its inspection, {say(self.inspected_at)}" if self.outcome == "reject" else None
+        stands = f"{self.name} is open" if self.opened_at else f"it stands sealed in {self.name}"
+        return f"not inspected: {stands}"
+
+    def next_act(self) -> tuple[str, str] | None:
+        """The act that comes next and its words; None when there is none."""
+        if self.inspected_at or (self.half_id is None and self.opened_at):
+            return None
+        if self.bag_opened_at:
+            return "inspect_half", "Inspect the half"
+        return ("open_bag", "Open the bag") if self.opened_at else ("open_carton", "Open the carton")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +201,20 @@ def reasons_not_to_inspect(carton: Carton, part_is: str | None, known_as: str, o
             )
         ]
     return []
+
+
+def reasons_not_accepted(carton: Carton | None, half: str, field: str) -> list[Reason]:
+    """Why a half is not to be installed yet, by the newest carton it came in; `half` names it.
+
+    A half that never came in a carton was received by its label alone, and asks nothing here.
+    """
+    told = carton.not_accepted() if carton else None
+    if carton is None or told is None:
+        return []
+    come = carton.next_act()
+    do = "Inspect it first." if come else "Send it back; when it comes in again, it is inspected anew."
+    offer = Offer(come[0], come[1], {"carton": carton.id}) if come else None
+    return [Reason("not_accepted", f"{half} is {told}.", field, do, offer)]
 
 
 def reasons_of_lines(lines: Iterable[tuple[str, str, str | None]]) -> list[Reason]:

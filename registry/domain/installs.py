@@ -77,6 +77,7 @@ class SeatFacts:
     moves: tuple[Move, ...] = ()
     holds: tuple[Hold, ...] = ()
     retired: tuple[str, ...] = ()
+    not_accepted: tuple[Reason, ...] = ()
     signoff_reasons: tuple[Reason, ...] = ()
     signoff: Signoff | None = None
     leaving: str | None = None  # the stay that this very act ends
@@ -92,7 +93,8 @@ def reasons_not_to_seat(facts: SeatFacts) -> list[Reason]:
         Reason("retired", f"{words[0].upper()}{words[1:]}.", facts.fields[0], "Choose another, or look at the time.")
         for words in facts.retired
     ]
-    reasons += _reasons_of_type(facts) + reasons_on_hold(facts.holds, facts.fields[0]) + list(facts.signoff_reasons)
+    reasons += _reasons_of_type(facts) + reasons_on_hold(facts.holds, facts.fields[0])
+    reasons += [*facts.not_accepted, *facts.signoff_reasons]
     return reasons
 
 

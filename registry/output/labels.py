@@ -166,13 +166,9 @@ def _draw(canvas: Any, laid: Laid, page: float) -> None:
     module = laid.symbol.dots * laid.dot
     side = laid.symbol.modules + 2 * QUIET
     canvas.saveState()
-    canvas.translate(laid.x, _whole(page - laid.y - side * module, laid.dot))
-    canvas.scale(module, module)
-    boxes = [
-        f"{start + QUIET} {side - QUIET - number - 1} {wide} 1 re"
-        for number, row in enumerate(laid.rows)
-        for start, wide in runs(row)
-    ]
+    canvas.transform(module, 0, 0, module, laid.x, _whole(page - laid.y - side * module, laid.dot))
+    top = side - QUIET - 1
+    boxes = [f"{start + QUIET} {top - row} {wide} 1 re" for row, start, wide in runs(laid.rows)]
     canvas.addLiteral(" ".join([*boxes, "f"]))
     canvas.restoreState()
     for line in laid.lines:

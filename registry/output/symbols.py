@@ -1,6 +1,7 @@
 """The QR symbol of a label: `HTTPS://HOST/I/XXXXXXXX` in alphanumeric mode, as SVG or PNG."""
 
 import io
+from functools import cache
 from typing import Any
 
 from registry.domain.codes import code_url
@@ -13,15 +14,56 @@ MASK = 2
 
 def modules(text: str, level: str = "Q", version: int | None = None, mask: int | None = MASK) -> list[list[bool]]:
     """The symbol without its quiet zone, True for dark. `level` is the error correction L, M, Q or H."""
+    if version is None or mask is None:
+        return _drawn(_code(text, level, version, mask))
+    import numpy as np
+    from qrcode.util import create_data
+
+    code = _code(text, level, version, mask)
+    fixed, places = _frame(level, version, mask)
+    bits = np.unpackbits(np.array(create_data(version, code.error_correction, code.data_list), dtype=np.uint8))
+    return (fixed ^ np.append(bits, np.uint8(0))[places]).astype(bool).tolist()
+
+
+def _code(text: str, level: str, version: int | None, mask: int | None) -> Any:
     from qrcode import constants
     from qrcode.main import QRCode
     from qrcode.util import MODE_ALPHA_NUM, QRData
 
-    level_number = getattr(constants, f"ERROR_CORRECT_{level}")
-    code = QRCode(version=version, error_correction=level_number, border=0, mask_pattern=mask)
+    correction = getattr(constants, f"ERROR_CORRECT_{level}")
+    code = QRCode(version=version, error_correction=correction, border=0, mask_pattern=mask)
     code.add_data(QRData(text.encode("ascii"), mode=MODE_ALPHA_NUM), optimize=0)
-    code.make(fit=version is None)
+    return code
+
+
+def _drawn(code: Any) -> list[list[bool]]:
+    code.make(fit=code.version is None)
     return [[bool(dark) for dark in row] for row in code.get_matrix()]
+
+
+@cache
+def _frame(level: str, version: int, mask: int) -> tuple[Any, Any]:
+    """What all symbols of one kind share: the modules as they are while every bit is nought, and which bit of the
+    codewords each module shows (the last place, which is always nought, for those that show none).
+
+    The library that draws a symbol is asked, not imitated: the n-th picture shows the n-th digit of every bit's number.
+    """
+    import numpy as np
+    from qrcode.util import create_data
+
+    code = _code("A", level, version, mask)
+    words = len(create_data(version, code.error_correction, code.data_list))
+    numbers = np.arange(words * 8)
+
+    def shown(bits: Any) -> Any:
+        code.data_cache = np.packbits(bits.astype(np.uint8)).tolist()
+        code.makeImpl(False, mask)
+        return np.array(code.modules, dtype=np.uint8)
+
+    fixed = shown(numbers * 0)
+    digits = [(shown(numbers >> digit & 1) ^ fixed).astype(int) << digit for digit in range(len(numbers).bit_length())]
+    shows_one = (shown(numbers * 0 + 1) ^ fixed).astype(bool)
+    return fixed, np.where(shows_one, sum(digits), len(numbers))
 
 
 def qr_svg(host: str, code: str, copy: int = 0) -> str:
@@ -36,19 +78,19 @@ def qr_svg(host: str, code: str, copy: int = 0) -> str:
 
 def path_of(rows: list[list[bool]]) -> str:
     """The dark modules as one SVG path, quiet zone left free."""
-    return "".join(f"M{x + QUIET} {y + QUIET}h{wide}v1h-{wide}z" for y, row in enumerate(rows) for x, wide in runs(row))
+    return "".join(f"M{x + QUIET} {y + QUIET}h{wide}v1h-{wide}z" for y, x, wide in runs(rows))
 
 
-def runs(row: list[bool]) -> list[tuple[int, int]]:
-    """Dark modules of one row as (start, length): a tenth of the shapes that single squares would take."""
-    found, start = [], None
-    for column, dark in enumerate([*row, False]):
-        if dark and start is None:
-            start = column
-        elif not dark and start is not None:
-            found.append((start, column - start))
-            start = None
-    return found
+def runs(rows: list[list[bool]]) -> list[tuple[int, int, int]]:
+    """Dark modules as (row, start, length): a tenth of the shapes that single squares would take."""
+    import numpy as np
+
+    framed = np.zeros((len(rows), len(rows) + 2), dtype=np.int8)
+    framed[:, 1:-1] = rows
+    edges = np.diff(framed)
+    lines, starts = np.nonzero(edges == 1)
+    ends = np.nonzero(edges == -1)[1]
+    return list(zip(lines.tolist(), starts.tolist(), (ends - starts).tolist(), strict=True))
 
 
 def qr_png(host: str, code: str, copy: int = 0, dots: int = 8) -> bytes:

@@ -1,5 +1,6 @@
 """The files of a thing and of the holds on it; one file by its row or by its hash."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -41,6 +42,10 @@ _of_hold = _files.where(_known, attachment.c.hold_id == bindparam("hold")).order
 _of_meter = _files.where(_known, attachment.c.meter_id == bindparam("meter")).order_by(
     attachment.c.attached_at, attachment.c.seq, attachment.c.id
 )
+#: Sought by what they hold: the entry names its files by their hashes.
+_of_entry = _files.where(
+    attachment.c.sha256.in_(bindparam("hashes", expanding=True)), attachment.c.seq == bindparam("seq")
+).order_by(attachment.c.id)
 _one = _files.where(attachment.c.id == bindparam("id"))
 _by_hash = _files.where(attachment.c.sha256 == bindparam("sha256")).order_by(attachment.c.seq.desc()).limit(1)
 
@@ -82,6 +87,12 @@ def files_of_meter(db: sa.Connection, meter_id: str, at: str, known_size: int = 
     """The certificates of one meter, oldest first."""
     rows = db.execute(_of_meter, {"meter": meter_id, "at": at, "known": known_size})
     return tuple(FileShown(*row) for row in rows)
+
+
+def files_of_entry(db: sa.Connection, seq: int, hashes: Iterable[str]) -> tuple[FileShown, ...]:
+    """The files that one entry brought along, which it names by these hashes."""
+    named = sorted(set(hashes))
+    return tuple(FileShown(*row) for row in db.execute(_of_entry, {"seq": seq, "hashes": named})) if named else ()
 
 
 def file_shown(db: sa.Connection, id_: str) -> FileShown | None:

@@ -1,7 +1,8 @@
 """Deliveries with their cartons: what came in, how far each is unpacked, and which act comes next."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
@@ -64,14 +65,21 @@ class CartonShown:
     @property
     def next(self) -> Offer | None:
         """The act that comes next; None when there is none."""
-        fields = {"carton": self.carton.id}
-        if self.carton.inspected_at or (self.half is None and self.carton.opened_at):
+        if (come := self.carton.next_act()) is None:
             return None
-        if self.carton.bag_opened_at:
-            return Offer("inspect_half", "Inspect the half", fields | line_fields(self.scope))
-        if self.carton.opened_at:
-            return Offer("open_bag", "Open the bag", fields)
-        return Offer("open_carton", "Open the carton", fields)
+        lines = line_fields(self.scope) if come[0] == "inspect_half" else {}
+        return Offer(come[0], come[1], {"carton": self.carton.id, **lines})
+
+    def told(self) -> dict[str, Any]:
+        """All of it as plain data: what JSON says, over HTTP and at the command line alike."""
+        return {
+            **dict(self.row),
+            "state": self.carton.state(),
+            "half": asdict(self.half) if self.half else None,
+            "partner": asdict(self.mate) if self.mate else None,
+            "lines": [dict(line) for line in self.lines],
+            "next": self.next.act if self.next else None,
+        }
 
 
 def line_fields(scope: Iterable[tuple[str, int]]) -> dict[str, str]:
@@ -96,10 +104,19 @@ class DeliveryPage:
         there = {one.row["number"] for one in self.cartons}
         return [number for number in range(1, self.row["cartons"] + 1) if number not in there]
 
+    def told(self) -> dict[str, Any]:
+        """All of it as plain data."""
+        return {**dict(self.row), "missing": self.missing, "contents": [one.told() for one in self.cartons]}
+
 
 def deliveries_listed(db: sa.Connection) -> list[sa.RowMapping]:
     """Every delivery, newest first, with how many cartons are entered and inspected."""
     return list(db.execute(_deliveries).mappings())
+
+
+def deliveries_told(db: sa.Connection) -> dict[str, Any]:
+    """The list as plain data."""
+    return {"deliveries": [dict(row) for row in deliveries_listed(db)]}
 
 
 def delivery_page(db: sa.Connection, delivery_id: str, at: str) -> DeliveryPage:

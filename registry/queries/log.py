@@ -57,6 +57,11 @@ class EntryShown:
         return json.loads(self.raw)
 
     @property
+    def hashes(self) -> list[str]:
+        """The files it brought along, by their hashes."""
+        return [file["sha256"] for file in self.told["body"].get("files", ())]
+
+    @property
     def out_of_order(self) -> list[dict[str, Any]]:
         return self.told["decided"].get("out_of_order", [])
 

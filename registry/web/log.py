@@ -10,6 +10,7 @@ from registry.acts import log as acts_log
 from registry.acts import tree
 from registry.acts.catalogue import ACTS
 from registry.queries import log
+from registry.queries.attachments import files_of_entry
 from registry.web.page import render
 
 bp = Blueprint("log", __name__)
@@ -40,6 +41,7 @@ def one(seq: int) -> Response:
         shown = log.entry(db, seq) if seq < 2**53 else None
         if shown is None:
             abort(404)
+        files = files_of_entry(db, seq, shown.hashes)
         size = log.size(db)
         proof = [
             base64.b64encode(step).decode() for step in tree.inclusion_proof(seq - 1, size, acts_log.node_reader(db))
@@ -54,6 +56,7 @@ def one(seq: int) -> Response:
     return render(
         "log/entry.html",
         entry=shown,
+        files=files,
         told=told,
         proof=proof,
         size=size,

@@ -16,8 +16,10 @@ from registry.photos import Symbol, read_photo
 from registry.problems import problem
 from registry.queries.holds import waiting
 from registry.queries.log import outfit_shown
-from registry.queries.tray import Tray, scanned, tray
+from registry.queries.scans import scanned
+from registry.queries.tray import Tray, tray
 from registry.web.page import render
+from registry.web.tones import tone_of_tray
 
 bp = Blueprint("scan", __name__)
 #: More than a bench holds; the address stays short enough for every browser.
@@ -62,8 +64,8 @@ def framed() -> Response:
     if laid == kept:
         return jsonify({"symbols": len(symbols)})
     lying = _tray(laid)
-    shown = render_template("parts/tray_answer.html", tray=lying, offers=_offers(lying), tone=_tone(lying))
-    return jsonify({"symbols": len(symbols), "on": _keep(lying), "tone": _tone(lying), "shown": shown})
+    shown = render_template("parts/tray_answer.html", tray=lying, offers=_offers(lying), tone=tone_of_tray(lying))
+    return jsonify({"symbols": len(symbols), "on": _keep(lying), "tone": tone_of_tray(lying), "shown": shown})
 
 
 @bp.get("/i/<code>")
@@ -117,16 +119,8 @@ def _page(texts: Sequence[str], refused: Refused | None = None) -> Response:
         lying, hands = tray(db, [text[:LONGEST_TEXT] for text in texts], at), waiting(db, at)
     return render(
         "scan/home.html", refused.status if refused else 200, tray=lying, keep=_keep(lying), waiting=hands,
-        offers=_offers(lying), tone=_tone(lying), told=refused.reasons if refused else (),
+        offers=_offers(lying), tone=tone_of_tray(lying), told=refused.reasons if refused else (),
     )  # fmt: skip
-
-
-def _tone(lying: Tray) -> str:
-    """What script may sound and shake for this tray; the words on the page say the same."""
-    if lying.held or lying.verdict in ("mixed", "same_kind", "former"):
-        return "stops"
-    whole = lying.verdict == "whole" or (lying.verdict == "heap" and lying.heap and not lying.heap.apart)
-    return "whole" if whole else "read" if lying.things else ""
 
 
 def _offers(lying: Tray) -> list[tuple[str, str, dict[str, str]]]:

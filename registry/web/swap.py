@@ -22,6 +22,7 @@ from registry.web.acts import landed, refused_form
 from registry.web.fleet import found
 from registry.web.page import render
 from registry.web.signing import blank, check, choices_for, enter, posted
+from registry.web.tones import NOTHING, STOPS, WHOLE, tone_of_lift, tone_of_seat
 
 bp = Blueprint("swap", __name__, url_prefix="/bays/<bay>/swap")
 #: Fields that were scanned on the way here; they are shown again only when something is wrong with them.
@@ -78,7 +79,8 @@ def start(bay: str) -> Response:
     if all(step.into):
         answer = _go_or_not(step)
         lying = _tray(step.into)
-    return render("fleet/go.html", step=step, answer=answer, tray=lying, at=stamp(access.now()))
+    tone = NOTHING if answer is None else STOPS if answer.reasons else WHOLE
+    return render("fleet/go.html", step=step, answer=answer, tray=lying, tone=tone, at=stamp(access.now()))
 
 
 @bp.get("/lift")
@@ -90,7 +92,8 @@ def lift(bay: str) -> Response:
     lying = _tray(step.out) if all(step.out) else None
     there = {step.page.bay.sensor_id, step.page.bay.electronics_id}
     recorded = lying is not None and not lying.not_two_halves and {one.half.id for one in lying.halves} == there
-    return render("fleet/lift.html", step=step, tray=lying, recorded=recorded)
+    tone = tone_of_lift(lying, recorded)
+    return render("fleet/lift.html", step=step, tray=lying, recorded=recorded, tone=tone)
 
 
 @bp.get("/seat")
@@ -99,7 +102,7 @@ def seat(bay: str) -> Response:
     step = _step(bay)
     scanned = [request.args.get(name, "").strip()[:1000] for name in ("sensor_seen", "electronics_seen")]
     lying = _tray(scanned) if all(scanned) else None
-    return render("fleet/seat.html", step=step, tray=lying, scanned=scanned)
+    return render("fleet/seat.html", step=step, tray=lying, scanned=scanned, tone=tone_of_seat(lying))
 
 
 @bp.get("/sign")

@@ -11,6 +11,7 @@ from registry.acts.effects import effects_of
 from registry.domain.attachments import SUBJECTS
 from registry.files import Files
 from tests.acts.stage import Stage
+from tests.lived import LEAK
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, SHEET_GIVEN, given, picture
 
 ON = {"half": "p1 s", "pair": "p1", "vehicle": "teasel", "bay": "teasel A", "hold": "hold"}
@@ -68,6 +69,40 @@ def test_a_statement_is_kept_with_the_pair_it_proves(stages: Stage):
     assert stages.unlike() == []
 
 
+def test_a_housing_that_is_closed_and_tested_keeps_its_photos_with_the_vehicle_and_a_sighting_with_the_bay(
+    stages: Stage,
+):
+    stages.do("open_housing", "10 08:00", housing="teasel forward", reason="a look")
+    stages.do("close_housing", "10 09:00", housing="teasel forward", words="new seal", files=[PHOTO_GIVEN])
+    stages.do("record_leak_test", "10 10:00", housing="teasel forward", files=[NOTE_GIVEN, PHOTO_GIVEN], **LEAK)
+    stages.do("record_sighting", "10 11:00", bay="teasel A", empty=True, files=[PHOTO_GIVEN])
+    kept = [(row.purpose, row.vehicle_id, row.bay_id, row.words) for row in stages.rows("attachment")]
+    teasel = stages.ids["teasel"]
+    assert sorted(kept, key=str) == [
+        ("closing", teasel, None, "new seal"),
+        ("leak_test", teasel, None, None),
+        ("leak_test", teasel, None, None),
+        ("sighting", None, stages.ids["teasel A"], None),
+    ]
+    assert stages.unlike() == []
+
+
+@pytest.mark.parametrize("act", ["close_housing", "record_sighting", "record_leak_test"])
+def test_an_entry_from_before_an_act_took_files_leaves_the_rows_it_always_left(act: str, stage: Stage):
+    if act != "record_sighting":
+        stage.do("open_housing", "10 08:00", housing="teasel forward", reason="a look")
+    if act == "record_leak_test":
+        stage.do("close_housing", "10 09:00", housing="teasel forward")
+    fields = {
+        "record_sighting": {"bay": "teasel A", "empty": True},
+        "record_leak_test": {"housing": "teasel forward", **LEAK},
+    }
+    entry = stage.do(act, "10 10:00", **fields.get(act, {"housing": "teasel forward"})).entry
+    body = {name: value for name, value in entry.body.items() if name != "files"}
+    decided = {name: value for name, value in entry.decided.items() if act != "close_housing" or name != "vehicle"}
+    assert effects_of(entry._replace(body=body, decided=decided)) == effects_of(entry)
+
+
 BRINGING = {
     "attach_file": {"half": "p1 s"},
     "place_hold": {"half": "p1 s", "reason": "it hums"},
@@ -75,6 +110,9 @@ BRINGING = {
     "record_meter_calibration": {"meter": "RM-1", "calibrated_on": "2026-05-01", "as_found": "within", "certificate": "C-7"},
     "record_carton": {"delivery": "delivery", "number": 5, "half": "p3 s", "condition": "sound", "shock": "clear", "tilt": "none", "seal": "whole"},
     "inspect_half": {"carton": "bag carton", "label": "lone e", "bag": "closed", "outcome": "accept"},
+    "close_housing": {"housing": "teasel forward"},
+    "record_leak_test": {"housing": "spare forward", **LEAK},
+    "record_sighting": {"bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"},
     "record_pairing": {"pair": "new", "sensor": "lone s", "electronics": "lone e", "grade": "calibration_sheet", "statement": "ST-9", "stated_on": "2026-05-01"},
 }  # fmt: skip
 BY = {"record_meter_calibration": "oda", "release_hold": "rosa", "record_pairing": "oda"}

@@ -279,6 +279,13 @@ def _found_other(stage: Stage) -> dict:
     )
 
 
+def _sealed(stage: Stage) -> dict:
+    stage.do("record_delivery", "9 07:00", name="delivery", sender="Ardlune", reference="DN-3", site="shed", cartons=1)
+    came = {"condition": "sound", "shock": "clear", "tilt": "clear", "seal": "whole"}
+    stage.do("record_carton", "9 07:10", delivery="delivery", number=1, half="p1 s", **came)
+    return _seat(stage)
+
+
 def _untrained(stage: Stage) -> dict:
     stage.do("add_person", "9 09:00", by="maren", name="nils", role="technician", private={"name": "Nils"})
     return _seat(stage, done_by="nils")
@@ -288,6 +295,7 @@ GIVES_WAY = {
     "no_esd_signoff": lambda stage: _seat(stage, when="11 09:00"),
     "esd_failed": _failed,
     "on_hold": _on_hold,
+    "not_accepted": _sealed,
     "type_not_accepted": lambda stage: _seat(stage, "p4 s", "p4 e"),
     "found_other": _found_other,
     "not_allowed": lambda stage: _seat(stage, done_by="vera"),

@@ -267,3 +267,13 @@ def test_a_version_that_is_not_a_number_is_told_without_words_of_a_programming_l
 ):
     answer = untouched.api("ida").act({"act": "note_fault", "version": version})
     assert not any(word in answer.json["detail"] for word in ("None", "True", "[]"))
+
+
+def test_a_half_in_a_sealed_carton_is_refused_with_the_act_that_comes_next(untouched: Doors):
+    sent = untouched.world.sent("install_pair", "18 09:00", bay="burdock A", sensor="p6 s", electronics="p6 e")
+    answer = untouched.api("ida").post("/acts/check", sent)
+    told = [one for one in answer.json["reasons"] if one["code"] == "not_accepted"]
+    assert [(one["field"], one["offer"]["act"]) for one in told] == [
+        ("sensor", "open_carton"),
+        ("electronics", "open_bag"),
+    ]

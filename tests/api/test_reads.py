@@ -69,8 +69,16 @@ def test_a_match_names_the_partner_and_where_it_is(untouched: Doors):
     half = untouched.api("oda").post("/match", {"labels": [untouched.code("p1 s")]}).json["halves"][0]
     assert half == {
         "code": untouched.code("p1 s"), "kind": "sensor", "pair": "p1", "partner": untouched.code("p1 e"),
-        "partner_where": "in Teasel, bay A, since 10 May 2026", "on_hold": None,
+        "partner_where": "in Teasel, bay A, since 10 May 2026", "on_hold": None, "not_accepted": None,
     }  # fmt: skip
+
+
+def test_a_match_says_what_receiving_has_not_let_in(untouched: Doors):
+    told = untouched.api("oda").post("/match", {"labels": [untouched.code("p6 s"), untouched.code("p6 e")]}).json
+    assert (told["verdict"], [half["not_accepted"] for half in told["halves"]]) == (
+        "whole",
+        ["not inspected: it stands sealed in carton 1 of DN-7", "not inspected: carton 2 of DN-7 is open"],
+    )
 
 
 def test_a_heap_is_sorted_into_pairs(untouched: Doors):

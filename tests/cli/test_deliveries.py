@@ -8,7 +8,7 @@ from tests.web.doors import Doors
 def test_deliveries_are_listed_with_how_far_each_is(untouched: Doors):
     result = untouched.cli("deliveries")
     assert result.stdout == "DN-7 from Ardlune, North shed, 8 May 2026, 07:00 UTC: 4 of 5 entered, 1 inspected\n"
-    assert json.loads(untouched.cli("deliveries", "--json").stdout)[0]["reference"] == "DN-7"
+    assert json.loads(untouched.cli("deliveries", "--json").stdout)["deliveries"][0]["reference"] == "DN-7"
 
 
 def test_one_delivery_is_told_carton_by_carton(untouched: Doors):
@@ -31,5 +31,11 @@ def test_json_tells_the_same(untouched: Doors):
     assert api.get("/deliveries").json["deliveries"][0]["inspected"] == 1
     told = api.get("/deliveries/DN-7").json
     assert told["contents"][0]["state"] == "received, sealed, not inspected"
-    assert told["contents"][0]["partner"]["id"] == untouched.world.ids["p5 e"]
+    assert told["contents"][0]["partner"]["id"] == untouched.world.ids["p6 e"]
     assert api.get("/deliveries/DN-9").status_code in (404, 422)
+
+
+def test_both_doors_give_the_same_json(untouched: Doors):
+    api = untouched.api("ida")
+    for words, path in (((), "/deliveries"), (("DN-7",), "/deliveries/DN-7")):
+        assert json.loads(untouched.cli("deliveries", *words, "--json").stdout) == api.get(path).json

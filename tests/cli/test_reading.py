@@ -56,6 +56,13 @@ def test_sorting_in_json_names_pairs_orphans_and_strangers(untouched: Doors):
     assert set(told["on_hold"]) == {untouched.code(name) for name in ("p2 s", "p3 s")}
 
 
+def test_a_sealed_half_is_told_when_a_heap_is_sorted(untouched: Doors):
+    labels = [untouched.code("p6 s"), untouched.code("odd e")]
+    told = json.loads(untouched.cli("sort", "--json", *labels).stdout)
+    assert told["not_accepted"] == {labels[0]: "not inspected: it stands sealed in carton 1 of DN-7"}
+    assert "Not to be installed: sensor half" in untouched.cli("sort", *labels).stdout
+
+
 def test_nothing_to_sort_is_a_wrong_call(untouched: Doors):
     assert untouched.cli("sort", stdin="\n \n").exit_code == 2
 

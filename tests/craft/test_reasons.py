@@ -69,6 +69,7 @@ def test_what_gives_way_is_what_the_design_lets_give_way():
         "found_other",
         "type_not_accepted",
         "on_hold",
+        "not_accepted",
         "no_esd_signoff",
         "esd_failed",
         "not_trained",

@@ -10,6 +10,7 @@ from registry.domain.deliveries import (
     PowerUp,
     dew_point_c,
     judge_power_up,
+    reasons_not_accepted,
     reasons_not_to_inspect,
     reasons_not_to_open,
     reasons_of_lines,
@@ -128,3 +129,33 @@ def test_a_power_up_passes_when_everything_read_is_within_its_limit(told: dict, 
     found = judge_power_up(PowerUp(**POWER | told))
     assert found.verdict == verdict
     assert bool(found.told) is (verdict != "pass")
+
+
+SEEN = {"opened_at": IN, "bag_opened_at": IN, "inspected_at": NOON}
+
+
+@pytest.mark.parametrize(
+    ("stands", "told", "come"),
+    [
+        ({}, "not inspected: it stands sealed in carton 1 of DN-1.", "open_carton"),
+        ({"opened_at": IN}, "not inspected: carton 1 of DN-1 is open.", "open_bag"),
+        ({"opened_at": IN, "bag_opened_at": IN}, "not inspected: carton 1 of DN-1 is open.", "inspect_half"),
+        (SEEN | {"outcome": "reject"}, "rejected at its inspection, 9 May 2026, 12:00 UTC.", None),
+        (SEEN | {"outcome": "accept"}, None, None),
+        (SEEN | {"outcome": "accept_noted"}, None, None),
+        (SEEN | {"outcome": "hold"}, None, None),  # the hold itself stands against it, until it is released
+    ],
+)
+def test_what_receiving_has_not_let_in_says_why_and_what_comes_next(stands: dict, told: str | None, come: str | None):
+    reasons = reasons_not_accepted(carton(**stands), "Sensor half K7Q2", "sensor")
+    if told is None:
+        assert reasons == []
+    else:
+        (reason,) = reasons
+        assert (reason.code, reason.field, reason.overridable) == ("not_accepted", "sensor", True)
+        assert reason.message == f"Sensor half K7Q2 is {told}"
+        assert (reason.offer.act if reason.offer else None) == come
+
+
+def test_a_half_that_never_came_in_a_carton_is_not_asked_for_one():
+    assert reasons_not_accepted(None, "Sensor half K7Q2", "sensor") == []

@@ -35,6 +35,17 @@ def test_each_size_has_its_symbol_at_300_dpi(size: int, version: int, level: str
     assert (found.version, found.level, found.dots, round(found.side_mm, 1)) == (version, level, dots, side)
 
 
+@pytest.mark.parametrize(
+    ("dpi", "characters", "level", "dots"),
+    [(300, 29, "Q", 4), (300, 30, "M", 4), (600, 35, "H", 7), (600, 36, "Q", 7), (600, 47, "Q", 7), (600, 48, "M", 7)],
+)
+def test_the_smallest_label_takes_the_highest_level_that_its_printer_can_draw(
+    dpi: int, characters: int, level: str, dots: int
+):
+    found = choose_symbol(12, dpi, characters)
+    assert (found.level, found.dots) == (level, dots)
+
+
 @pytest.mark.parametrize("size", SIZES_MM)
 @pytest.mark.parametrize("dpi", DPIS)
 @pytest.mark.parametrize("characters", [26, 30, 36, 47, 60])
@@ -46,7 +57,7 @@ def test_a_symbol_is_whole_dots_and_lies_within_its_label_with_its_quiet_zone(si
     assert isinstance(found.dots, int)
     assert found.side_mm <= size
     assert found.side_mm == pytest.approx((found.modules + 2 * QUIET) * found.dots * 25.4 / dpi)
-    assert found.module_mm >= 0.33
+    assert found.module_mm >= (0.33 if dpi < 600 else 0.29)
     assert QUIET == 4
 
 
@@ -79,7 +90,7 @@ def test_capacities_are_those_of_a_general_library(level: str):
         (12, 203, SHORT, "At 203 dpi a module of a label of 12 mm would be too few dots", "Choose 18 mm or a printer of 300 dpi."),
         (15, 203, SHORT, "At 203 dpi a module of a label of 15 mm would be too few dots", "Choose 18 mm or a printer of 300 dpi."),
         (12, 300, 39, "A label of 12 mm cannot hold this symbol at 300 dpi: 37 modules of 4 whole dots are 12.5 mm.", "Choose 15 mm."),
-        (12, 600, 39, "A label of 12 mm cannot hold this symbol at 600 dpi: 37 modules of 8 whole dots are 12.5 mm.", "Choose 15 mm."),
+        (12, 600, 62, "A label of 12 mm cannot hold this symbol at 600 dpi: 41 modules of 7 whole dots are 12.1 mm.", "Choose 15 mm."),
         (25, 300, 109, "The address on the label has 109 characters.", "Use a shorter host."),
     ],
 )  # fmt: skip

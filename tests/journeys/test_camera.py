@@ -135,6 +135,23 @@ def test_mixed_halves_scanned_one_by_one_sound_otherwise_than_a_whole_pair(camer
     assert not set(WHOLE_TONES) & set(STOP_TONES)
 
 
+def test_at_the_seat_mixed_halves_sound_and_shake_otherwise_than_a_whole_pair(camera: Callable[..., Seer], sea: Sea):
+    lead, (one, other) = camera(), sea.spares("Reed")[:2]
+    lead.go(f"/bays/{sea.vehicle('Teasel').bay('B').code}/swap/seat")
+    lead.page.get_by_label("Sound").wait_for()
+    for second, tones, shakes in ((other, STOP_TONES, [320, 120, 320, 120, 320]), (one, WHOLE_TONES, [60])):
+        lead.scan_both(sea.codes(one)[0], sea.codes(second)[1])
+        assert (lead.heading(), lead.noted("heard")) == (
+            "Mixed. Do not join." if second == other else f"Whole. {one} is seated.",
+            tones,
+        )
+        lead.page.locator("h2").first.click()  # a browser shakes once the page itself was touched
+        lead.page.evaluate(
+            "document.dispatchEvent(new CustomEvent('tray', { detail: document.getElementById('verdict').dataset.tone }))"
+        )
+        assert lead.noted("felt")[-1] == shakes
+
+
 def test_sound_can_be_turned_off_and_stays_off_and_the_words_stay(camera: Callable[..., Seer], sea: Sea):
     bay, lead = sea.vehicle("Teasel").bay("B"), camera()
     lead.page.get_by_label("Sound").uncheck()

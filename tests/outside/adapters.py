@@ -171,6 +171,56 @@ GROUPS: dict[str, Adapter] = {
     "qr-url-30": own_symbol,
 }
 
+
+def enveloped(element: str) -> str:
+    """A label that holds one element beside a maker, a part and a serial of another."""
+    return f"[)>\x1e06\x1d{element}\x1e\x04"
+
+
+#: By the start of an id, for cases about a piece of a text: the whole scan that the piece stands in, and what of the
+#: case's answer a label tells. So every case about input text passes `read_label`, too, and its data alone decide.
+WHOLE: dict[str, Callable[[dict[str, Any]], tuple[str, dict[str, Any]]]] = {
+    "di": lambda case: (enveloped(case["input"]), _told_of_element(case["expect"])),
+    "di-37S-split": lambda case: (enveloped("37S" + case["input"]), {"elements": [["37S", case["input"]]]}),
+    "di-42S-split": lambda case: (enveloped("42S" + case["input"]), {"elements": [["42S", case["input"]]]}),
+    "gtin": lambda case: ("]d201" + case["input"].zfill(14) + "21A1", _told_of_gtin(case["expect"])),
+    "aim": lambda case: (case["input"], _told_of_prefix(case["expect"])),
+    "wedge": lambda case: (case["input"], _told_of_wedge(case["expect"])),
+    "lib-zx-dmre": lambda case: (
+        case["expect"]["symbology_identifier"] + case["input"],
+        {"ok": True, "symbology": "]d7"},
+    ),
+    "lib-zx-plain": lambda case: (case["expect"]["text_default"], {"ok": True, "serial": case["input"]}),
+    "lib-zx-dd": lambda case: (case["input"], {"ok": True, "format": "DD"}),
+    "lib-qrcode-roundtrip": lambda case: (case["input"], {"ok": True, "format": "06"}),
+}
+
+
+def _told_of_element(expect: dict[str, Any]) -> dict[str, Any]:
+    if "qualifier" not in expect:
+        return {"warnings": expect["warnings"]}
+    return {"elements": [[expect["qualifier"], expect["value"]]]}
+
+
+def _told_of_gtin(expect: dict[str, Any]) -> dict[str, Any]:
+    if not expect["ok"]:
+        return {"ok": False, "error": expect["error"]}
+    return {"ok": True, "elements": [["01", expect["gtin14"]], ["21", "A1"]]}
+
+
+def _told_of_prefix(expect: dict[str, Any]) -> dict[str, Any]:
+    # Behind a prefix that promises GS1, `SN00123` is no field; behind any other it is a bare serial.
+    return {"symbology": expect["symbology"], "ok": not expect["gs1"]} | (
+        {} if expect["gs1"] else {"serial": expect["data"]}
+    )
+
+
+def _told_of_wedge(expect: dict[str, Any]) -> dict[str, Any]:
+    if not expect["ok"]:
+        return {"ok": False, "error": expect["error"]}
+    return {"ok": True, "elements": read_label(expect["normalised"])["elements"]}
+
+
 #: Cases about printing and about other people's programs. They say nothing of how a text is read.
 ELSEWHERE: dict[str, str] = {
     "qr": "sizes, capacities and levels of QR symbols: with the printing of labels",

@@ -5,6 +5,8 @@ The symbols of capacities, sizes and levels (`qr-cap`, `qr-levels`, `dm`, `c128`
 hands over, because our parser must take it as it comes.
 """
 
+import json
+
 import pytest
 import zxingcpp
 
@@ -15,6 +17,10 @@ from tests.outside import adapters
 CASES = adapters.identification_cases()
 HERE = [case for case in CASES if isinstance(case["input"], list) or adapters.group_of(case, adapters.GROUPS)]
 READ = [case for case in HERE if case["expect"].get("syntax")]
+PIECES = [
+    case for case in CASES if isinstance(case["input"], str) and adapters.group_of(case, adapters.WHOLE)
+    and adapters.group_of(case, adapters.GROUPS) not in ("aim-iso15434", "aim-not-a-prefix", "di-linear")
+]  # fmt: skip
 DECODED = [case for case in CASES if case["id"].startswith("lib-zx-") and "text_plain" in case["expect"]]
 
 
@@ -39,6 +45,13 @@ def test_a_label_reads_as_its_source_says(case):
         told["identity"].pop("uii", None)
     # A number that the source prints and that we refuse is there to be read by people.
     expected.pop("published_uii", None)
+    assert {key: told.get(key) for key in expected} == expected, f"{case['id']}: {_source(case)}"
+
+
+@pytest.mark.parametrize("case", _named(PIECES))
+def test_a_piece_reads_alike_in_a_whole_scan(case):
+    text, expected = adapters.WHOLE[adapters.group_of(case, adapters.WHOLE)](case)
+    told = adapters.read_label(text)
     assert {key: told.get(key) for key in expected} == expected, f"{case['id']}: {_source(case)}"
 
 
@@ -101,6 +114,39 @@ def test_every_case_is_run_here_or_named_as_run_elsewhere():
     homeless = [case["id"] for case in left if adapters.group_of(case, adapters.ELSEWHERE) is None]
     assert homeless == []
     assert len(HERE) > 150 and len({case["id"] for case in CASES}) == len(CASES)
+
+
+#: What a case of printing or of other people's programs has in place of a text: words about it, or a call.
+NO_TEXT = ("qr-", "dm-", "c128-", "lib-zx-unknown-kw", "lib-zx-ec-percent", "lib-zx-macro", "lib-zx-nonascii", "lib-min-pixels", "lib-damage")  # fmt: skip
+PRINTED = ("lib-zx-gs1-DataMatrix", "lib-zx-gs1-QRCode", "lib-zx-gs1-Code128", "lib-zx-gs1-badcheck")
+
+
+def test_every_case_about_input_text_passes_the_reader_of_labels():
+    """Read as it is, as a piece of a whole scan, as a decoder hands it over, as printed, or two beside each other."""
+    read = {
+        case["id"]
+        for case in CASES
+        if adapters.GROUPS.get(adapters.group_of(case, adapters.GROUPS)) is adapters.read_label
+    }
+    read |= {case["id"] for case in [*PIECES, *DECODED]} | {
+        case["id"] for case in CASES if isinstance(case["input"], list)
+    }
+    read |= {*PRINTED, "uii-length-50", "qr-url-30"}
+    left = {case["id"] for case in CASES} - read
+    assert sorted(name for name in left if not name.startswith(NO_TEXT)) == []
+
+
+MESSAGES = json.loads((adapters.DATA / "identification.json").read_text("utf-8"))["meta"]["messages"]
+
+
+@pytest.mark.parametrize("error", MESSAGES)
+def test_every_message_to_the_operator_has_its_two_sentences_and_loses_no_fact(error: str):
+    facts = {name: f"«{name}»" for name in ("format", "qualifier", "expected", "missing")}
+    told = " ".join(say(error, **facts))
+    for name, mark in facts.items():
+        assert mark in told or f"{{{name}}}" not in MESSAGES[error], (error, name)
+    message, next_step = say(error, **facts)
+    assert message.endswith(".") and next_step.endswith("."), error
 
 
 def test_every_refusal_of_the_cases_has_its_sentence():

@@ -362,3 +362,56 @@ def test_the_server_takes_away_what_no_entry_has_named_for_a_day(lived: Doors, m
     server._keep_up(lived.instance)
     assert not loose.exists()
     assert {PHOTO_GIVEN["sha256"], NOTE_GIVEN["sha256"]} == files_there(lived)
+
+
+# where the files of closings, leak tests and sightings are shown, and those of an entry
+
+
+def test_photos_of_a_closing_and_of_a_sighting_stand_where_they_belong(lived: Doors):
+    ida = lived.visitor("ida")
+    vehicle, bay = lived.code("teasel"), lived.code("teasel A")
+    closed = ida.act(
+        "close_housing", housing=lived.world.ids["teasel forward"], pin=PIN, files=[sent(PHOTO, "seal.jpg")]
+    )
+    assert closed.status == 303
+    tested = {
+        "start_mbar": "750",
+        "start_c": "20",
+        "end_mbar": "751",
+        "end_c": "20",
+        "hold_min": "30",
+        "limit_mbar": "10",
+    }
+    told = {"housing": lived.world.ids["teasel forward"], "pin": PIN, "happened_at": "2026-05-20T12:00", **tested}
+    assert ida.act("record_leak_test", files=[sent(TEXT, "gauge.txt")], **told).status == 303
+    seen = ida.act(
+        "record_sighting",
+        bay=bay,
+        sensor=lived.code("p1 s"),
+        electronics=lived.code("p1 e"),
+        files=[sent(PHOTO, "bay.jpg")],
+    )
+    assert seen.status == 303
+    listed = ida.get(f"/vehicles/{vehicle}").root.one("ul", cls="files").words
+    for words in (
+        "seal.jpg A housing as it was closed.",
+        "gauge.txt Record of a leak test.",
+        "bay.jpg What was found in the bay.",
+    ):
+        assert words in listed
+    here = ida.get(f"/bays/{bay}").root.one("ul", cls="files").words
+    assert "bay.jpg What was found in the bay." in here and "seal.jpg" not in here
+
+
+def test_the_page_of_an_entry_lists_the_files_it_brought_and_no_others(lived: Doors):
+    anselm = lived.visitor("anselm")
+    row = next(row for row in lived.rows("attachment") if row.id == lived.world.ids["photo"])
+    page = anselm.get(f"/log/{row.seq}")
+    brought = page.root.one("ul", cls="files")
+    assert page.root.one("h2", id="d").words == "Files it brought 2"
+    assert "photo.jpg What was seen when the hold was placed." in brought.words and "note.txt" in brought.words
+    again = lived.visitor("ida").act("attach_file", half=lived.code("p1 s"), files=[sent(PHOTO, "photo.jpg")])
+    assert again.status == 303, "the same bytes, brought again by another entry"
+    assert anselm.get(f"/log/{row.seq}").root.one("h2", id="d").words == "Files it brought 2"
+    assert anselm.get(f"/log/{lived.size()}").root.one("h2", id="d").words == "Files it brought 1"
+    assert not anselm.get("/log/1").root.all("ul", cls="files")

@@ -47,7 +47,7 @@ def test_one_step_leads_to_the_next(lived: Doors):
 
 
 def test_a_half_says_how_it_came_in(untouched: Doors):
-    page = untouched.visitor("ida").get(f"/halves/{untouched.code('p5 s')}")
+    page = untouched.visitor("ida").get(f"/halves/{untouched.code('p6 s')}")
     assert "As it came in received, sealed, not inspected" in page.words
     assert "Came in sealed: carton 1 of DN-7, from Ardlune." in page.words
     assert "Open the carton" in page.links("go")

@@ -1,4 +1,4 @@
-"""Labels as a printer gets them: read back by a decoder dot for dot, blurred, blotted and tilted, from PNG, SVG and PDF."""
+"""Labels as a printer gets them: whole dots, in their place, with their words, as PNG, SVG and PDF."""
 
 import io
 import random
@@ -7,15 +7,13 @@ from collections.abc import Iterator
 import pypdfium2
 import pytest
 import zxingcpp
-from PIL import Image, ImageDraw
+from PIL import Image
 
 from registry.domain.codes import code_url, draw_code
 from registry.domain.prints import DPIS, QUIET, SIZES_MM, choose_symbol, read_order
 from registry.errors import Refused
 from registry.output.labels import draw_pdf, label_png, label_svg, lay
-from registry.output.symbols import modules, qr_image
 from registry.queries.labels import LabelText
-from tests.drawing import blurred, turned
 from tests.web.html import read_html
 
 HOST = "pairs.holmwick"
@@ -46,70 +44,6 @@ def printed(size: int, dpi: int, number: int = 0, copy: int = 0) -> Image.Image:
     mat = Image.new("L", (picture.width + 80, picture.height + 80), 235)
     mat.paste(picture, (40, 40))
     return mat
-
-
-# read back
-
-
-@pytest.mark.parametrize(("size", "dpi"), FITTING)
-@pytest.mark.parametrize("copy", [0, 7])
-def test_every_label_reads_at_its_printed_resolution(size: int, dpi: int, copy: int):
-    for number in range(3):
-        assert read(printed(size, dpi, number, copy)) == [code_url(HOST, CODES[number], copy)]
-
-
-@pytest.mark.parametrize(("size", "dpi"), FITTING)
-def test_every_label_reads_blurred_and_tilted(size: int, dpi: int):
-    """A blur of a third of a module, fifteen degrees askew: a phone held in a hurry."""
-    dots = choose_symbol(size, dpi, len(code_url(HOST, CODES[0]))).dots
-    for number in range(5):
-        wanted = [code_url(HOST, CODES[number])]
-        picture = printed(size, dpi, number)
-        assert read(blurred(picture, dots / 3)) == wanted
-        assert read(turned(picture, 15, 235)) == wanted
-        assert read(blurred(turned(picture, 15, 235), dots / 3)) == wanted
-
-
-def blotted(rows: list[list[bool]], dots: int, share: float, chance: random.Random) -> Image.Image:
-    """A symbol with a white spot over this share of its area, anywhere that leaves its three corner marks and what is
-    written along them."""
-    picture, side = qr_image(rows, dots).convert("L"), round((share * len(rows) ** 2) ** 0.5 * dots)
-    low, high = (9 + QUIET) * dots, (len(rows) + QUIET) * dots - side
-    x, y = chance.randint(low, high), chance.randint(low, high)
-    ImageDraw.Draw(picture).rectangle((x, y, x + side - 1, y + side - 1), fill=255)
-    return picture
-
-
-@pytest.mark.parametrize(("size", "dpi"), FITTING)
-def test_every_label_reads_with_a_part_of_it_gone(size: int, dpi: int):
-    """Ten percent of the area at the levels Q and H. The smallest label has only room for M and is promised half of that."""
-    chance = random.Random(size * dpi)
-    for number in range(20):
-        address = code_url(HOST, CODES[number])
-        symbol = choose_symbol(size, dpi, len(address))
-        rows = modules(address, symbol.level, symbol.version)
-        assert read(blotted(rows, symbol.dots, 0.05 if size == 12 else 0.10, chance)) == [address]
-
-
-def test_the_fixed_mask_reads_as_well_as_one_chosen_for_each_symbol():
-    """Pictures spoilt until some are not read any more: blur, tilt and blots; the same spoiling for both."""
-
-    def score(mask: int | None) -> int:
-        chance, found = random.Random(6), 0
-        for code in CODES:
-            address = code_url(HOST, code)
-            for level, share in (("M", 0.06), ("Q", 0.11)):
-                rows = modules(address, level, mask=mask)
-                found += read(blotted(rows, 4, share, chance)) == [address]
-                found += read(blurred(turned(qr_image(rows, 4).convert("L"), 15, 255), 1.9)) == [address]
-                found += read(blurred(qr_image(rows, 4).convert("L"), 2.0)) == [address]
-        return found
-
-    from registry.output.symbols import MASK
-
-    fixed, chosen = score(MASK), score(None)
-    assert 0 < chosen < 6 * len(CODES), "nothing is spoilt enough, or all of it"
-    assert fixed >= chosen
 
 
 # form

@@ -100,6 +100,14 @@ def test_mixed_names_both_right_partners_and_where_they_are(untouched: Doors, co
     assert not [words for words in page.links() if words.startswith("Go /")]
 
 
+def test_a_half_that_receiving_has_not_let_in_says_so_on_the_tray(untouched: Doors, codes):
+    page = on_tray(untouched, codes("p6 s"), codes("p6 e"))
+    assert band(page) == ("", "Whole. p6.")
+    assert "Not to be installed: it is not inspected: it stands sealed in carton 1 of DN-7." in page.words
+    assert "Not to be installed: it is not inspected: carton 2 of DN-7 is open." in page.words
+    assert "Not to be installed" not in on_tray(untouched, codes("odd e"), codes("p5 s")).words
+
+
 def test_a_pair_and_a_bay_offer_the_go_no_go(untouched: Doors, codes):
     page = on_tray(untouched, codes("p5 s"), codes("p5 e"), codes("burdock A"))
     assert (

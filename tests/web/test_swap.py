@@ -392,3 +392,65 @@ def test_a_copy_that_reaches_the_signature_is_refused_and_nothing_is_written(sea
     refused = sign(visitor, page)
     assert (refused.status, seated.size()) == (422, before)
     assert "This is copy 2 of the label" in refused.told()[0]
+
+
+# what receiving has not let in
+
+
+def test_a_sealed_half_is_no_go_and_is_not_signed_for_at_the_seat(lived: Doors):
+    lived.world.sign("ida", "20 08:00")
+    no = ask(lived, start(lived, "burdock A"), sensor_in="p6 s", electronics_in="p6 e")
+    assert no.heading == "No go."
+    assert any(
+        "is not inspected: it stands sealed in carton 1 of DN-7. Inspect it first." in told for told in no.told()
+    )
+    assert any("is not inspected: carton 2 of DN-7 is open." in told for told in no.told())
+    assert no.links()["Open the carton"] == f"/act/open_carton?carton={lived.world.ids['sealed carton']}"
+    assert "It has already happened: enter it out of order" in no.links()
+    ida = lived.visitor("ida")
+    seat = ida.get(f"/bays/{lived.code('burdock A')}/swap/seat")
+    placed = ask(lived, seat, sensor_seen="p6 s", electronics_seen="p6 e")
+    assert placed.heading == "Not accepted. Do not install."
+    assert "Sign it" not in placed.links()
+    signed = ask(lived, seat, sensor_seen="p5 s", electronics_seen="p5 e")
+    assert "Sign it" in signed.links()
+
+
+# heard and felt
+
+
+@pytest.mark.parametrize(
+    ("step", "scans", "tone"),
+    [
+        ("seat", ("p2 s", "p2 e"), "whole"), ("seat", ("p2 s", "p3 e"), "stops"), ("seat", ("p2 s", "p3 s"), "stops"),
+        ("seat", ("p2 s", "QQ-1"), "read"), ("seat", ("p2 s", "p2 s"), "read"), ("seat", ("", ""), ""),
+        ("lift", ("p1 s", "p1 e"), "whole"), ("lift", ("p1 s", "p2 e"), "stops"), ("lift", ("p1 s", "QQ-1"), "read"),
+        ("lift", ("", ""), ""), ("", ("p2 s", "p2 e"), "whole"), ("", ("p2 s", "p3 e"), "stops"), ("", ("", ""), ""),
+    ],
+)  # fmt: skip
+def test_each_step_of_a_swap_says_what_to_sound(step: str, scans: tuple[str, str], tone: str, seated: Doors):
+    names = {"seat": ("sensor_seen", "electronics_seen"), "lift": ("sensor_out", "electronics_out")}
+    fields = names.get(step, ("sensor_in", "electronics_in"))
+    given = coded(seated, dict(zip(fields, scans, strict=True)))
+    page = seated.visitor("ida").get(f"/bays/{seated.code(A)}/swap/{step}".rstrip("/"), query_string=given)
+    assert page.root.one("div", id="verdict").attrs["data-tone"] == tone
+    assert page.root.one("input", id="sound")
+    assert any("tones.js" in node.attrs.get("src", "") for node in page.root.all("script"))
+
+
+@pytest.mark.parametrize(("pair", "tone"), [("p5", "whole"), ("p6", "stops"), ("p3", "stops")])
+def test_a_whole_pair_that_is_held_or_not_accepted_does_not_sound_whole_at_the_seat(
+    pair: str, tone: str, untouched: Doors
+):
+    seen = coded(untouched, {"sensor_seen": f"{pair} s", "electronics_seen": f"{pair} e"})
+    page = untouched.visitor("ida").get(f"/bays/{untouched.code('burdock A')}/swap/seat", query_string=seen)
+    assert page.root.one("div", id="verdict").attrs["data-tone"] == tone
+
+
+def test_a_copy_of_a_label_does_not_sound_whole_at_the_seat(untouched: Doors):
+    seen = {
+        "sensor_seen": f"https://pairbook.example/i/{untouched.code('p5 s')}/2",
+        "electronics_seen": untouched.code("p5 e"),
+    }
+    page = untouched.visitor("ida").get(f"/bays/{untouched.code('burdock A')}/swap/seat", query_string=seen)
+    assert page.root.one("div", id="verdict").attrs["data-tone"] == "read"

@@ -1,5 +1,6 @@
-// Sound and vibration for what lies on the tray, besides the words and the sign, never instead of them. A whole pair
-// sounds twice, rising, with one short shake; what must not be joined sounds low, three times, with three long shakes.
+// Sound and vibration for what lies on the tray or was scanned for a swap, besides the words and the sign, never
+// instead of them. A whole pair sounds twice, rising, with one short shake; what must not be joined sounds low, three
+// times, with three long shakes.
 "use strict";
 (() => {
   const band = document.getElementById("verdict");
@@ -49,6 +50,7 @@
   }
 
   tick.checked = kept();
+  tick.parentElement.hidden = false;
   tick.addEventListener("change", () => {
     try { localStorage.setItem(KEY, tick.checked ? "on" : "off"); } catch { /* not kept: the tick holds for this page */ }
   });
