@@ -339,9 +339,9 @@ def _bay_of(folded: dict[str, dict[str, Any]], half: str, at: str) -> str | None
 
 
 QUICK = settings(
-    max_examples=30, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+    max_examples=20, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
-QUICKER = settings(QUICK, max_examples=8)
+QUICKER = settings(QUICK, max_examples=5)
 LONG = settings(QUICK, max_examples=300, stateful_step_count=50, derandomize=False)
 #: A statement costs several times as much there.
 LONG_ON_POSTGRESQL = settings(LONG, max_examples=50)

@@ -1,5 +1,7 @@
 """A registry at the shell: an empty folder, or the invented outfit, made once."""
 
+import fcntl
+import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -43,12 +45,18 @@ def shell(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shell:
 
 @pytest.fixture(scope="session")
 def demo_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The invented outfit, its history ending on a fixed day. To be copied before anything is done in it."""
-    home = tmp_path_factory.mktemp("demo") / "instance"
-    with pytest.MonkeyPatch.context() as monkeypatch:
-        result = Shell(home, monkeypatch)("demo", "--anchor", ANCHOR)
-    assert result.exit_code == 0, result.output
-    (home / "said.txt").write_text(result.stdout, encoding="utf-8")
+    """The invented outfit, its history ending on a fixed day. To be copied before anything is done in it. It is made once
+    a run: whichever worker comes first makes it, and the others wait for it or find it there."""
+    base = tmp_path_factory.getbasetemp()
+    run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    home = run / "demo" / "instance"
+    with (run / "demo.lock").open("w") as lock, pytest.MonkeyPatch.context() as monkeypatch:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (home / "said.txt").exists():
+            home.parent.mkdir()
+            result = Shell(home, monkeypatch)("demo", "--anchor", ANCHOR)
+            assert result.exit_code == 0, result.output
+            (home / "said.txt").write_text(result.stdout, encoding="utf-8")
     return home
 
 

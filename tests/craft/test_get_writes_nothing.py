@@ -26,7 +26,10 @@ def test_no_way_of_looking_writes_anything(lived: Doors):
     walked = addresses(lived, "GET")
     for one in walked:
         for visitor in (*visitors, stranger):
-            for method in ("GET", "HEAD", "OPTIONS"):
+            visitor.client.open(one.path, method="GET").close()
+        # The other two ways run the same view or none: once for somebody known and once for a stranger is all of them.
+        for visitor in (visitors[2], stranger):
+            for method in ("HEAD", "OPTIONS"):
                 visitor.client.open(one.path, method=method).close()
         if one.is_api:
             api.client.get(one.path, headers=api.headers)

@@ -1,6 +1,7 @@
 """The words of the house: one noun a concept, everywhere, and none that blames or begs."""
 
 import re
+from functools import cache
 
 import pytest
 
@@ -9,7 +10,17 @@ from registry.domain.people import ROLES
 from registry.paths import TEMPLATES
 from tests.craft.prose import Said, of_code, of_templates
 
-TEMPLATES_SAY, CODE_SAYS = list(of_templates()), list(of_code())
+
+@cache
+def templates_say() -> list[Said]:
+    return list(of_templates())
+
+
+@cache
+def code_says() -> list[Said]:
+    """Read when first asked: whoever only collects these tests does not wait for it."""
+    return list(of_code())
+
 
 #: Word -> what is said instead.
 NEVER = {
@@ -50,16 +61,16 @@ def _without_addresses(text: str) -> str:
 
 
 def test_there_is_something_to_read():
-    assert len(TEMPLATES_SAY) > 60
-    assert len(CODE_SAYS) > 500
+    assert len(templates_say()) > 60
+    assert len(code_says()) > 500
 
 
 def test_no_template_shows_a_word_that_is_not_ours():
-    assert found(NEVER_VISIBLE, TEMPLATES_SAY) == []
+    assert found(NEVER_VISIBLE, templates_say()) == []
 
 
 def test_no_sentence_of_the_program_holds_one():
-    assert found(NEVER, CODE_SAYS) == []
+    assert found(NEVER, code_says()) == []
 
 
 @pytest.mark.parametrize(
@@ -115,7 +126,7 @@ def test_roles_have_one_name_each():
 
 
 def test_nothing_is_shouted_and_no_blank_is_left_double():
-    sentences = [one for one in CODE_SAYS if one.text[:1].isupper() and len(one.text) > 40]
+    sentences = [one for one in code_says() if one.text[:1].isupper() and len(one.text) > 40]
     assert len(sentences) > 300
     assert [one for one in sentences if "!" in one.text] == []
     assert [one for one in sentences if re.search(r"(?<=\S)  (?=\S)", one.text)] == []
@@ -123,7 +134,7 @@ def test_nothing_is_shouted_and_no_blank_is_left_double():
 
 def test_apostrophes_are_all_of_one_kind():
     """The pages and most sentences have the typographic one."""
-    assert [one for one in CODE_SAYS if re.search(r"[A-Za-z]'[a-z]\b", one.text)] == []
+    assert [one for one in code_says() if re.search(r"[A-Za-z]'[a-z]\b", one.text)] == []
 
 
 def test_what_a_page_says_of_an_act_names_no_field_by_its_spelling():

@@ -9,7 +9,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy.signal import lfilter
 
 from registry.inertial import (
     TRUE_NORTH,
@@ -67,6 +66,8 @@ def correlated(rng, n, sigma, samples):
     white = rng.standard_normal(n) + 1j * rng.standard_normal(n)
     # A first row as large as all others: the noise has been running before the record began.
     white[1:] *= math.sqrt(1 - keep**2)
+    from scipy.signal import lfilter
+
     return sigma * lfilter([1.0], [1.0, -keep], white)
 
 

@@ -9,15 +9,17 @@
   const parse = (text) => { const m = text.match(/rgba?\(([^)]+)\)/); if (!m) return null; const [r, g, b, a = "1"] = m[1].split(/[ ,/]+/); return { r: +r, g: +g, b: +b, a: parseFloat(a) }; };
   const light = (c) => { const part = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }; return 0.2126 * part(c.r) + 0.7152 * part(c.g) + 0.0722 * part(c.b); };
   const ratio = (one, other) => { const [a, b] = [light(one), light(other)].sort((x, y) => y - x); return (a + 0.05) / (b + 0.05); };
+  // Each element is asked once what it stands on: thousands of texts share the few behind them.
+  const grounds = new Map();
   const ground = (e) => {
-    for (let here = e; here; here = here.parentElement) {
-      const style = getComputedStyle(here);
-      const drawn = style.backgroundImage !== "none" && !here.matches("input") ? parse(style.backgroundImage) : null;
-      if (drawn && drawn.a > 0) return drawn;
+    if (!e) return { r: 255, g: 255, b: 255, a: 1 };
+    if (!grounds.has(e)) {
+      const style = getComputedStyle(e);
+      const drawn = style.backgroundImage !== "none" && !e.matches("input") ? parse(style.backgroundImage) : null;
       const flat = parse(style.backgroundColor);
-      if (flat && flat.a > 0) return flat;
+      grounds.set(e, drawn && drawn.a > 0 ? drawn : flat && flat.a > 0 ? flat : ground(e.parentElement));
     }
-    return { r: 255, g: 255, b: 255, a: 1 };
+    return grounds.get(e);
   };
   const texts = [];
   for (const e of what === "texts" ? document.querySelectorAll("body *") : []) {
@@ -49,7 +51,7 @@
   const labelled = (e) => (e.labels && [...e.labels].some((l) => l.textContent.trim())) || e.getAttribute("aria-label") || e.getAttribute("aria-labelledby");
   return {
     wide: document.documentElement.scrollWidth - document.documentElement.clientWidth,
-    beyond: [...document.querySelectorAll("main *, header *, footer *")].filter((e) => seen(e) && !e.closest(".scroll, svg") && e.getBoundingClientRect().right > innerWidth + 1).map(name).slice(0, 5),
+    beyond: [...document.querySelectorAll("main *, header *, footer *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && seen(e) && !e.closest(".scroll, svg")).map(name).slice(0, 5),
     headings: [...document.querySelectorAll("h1")].filter(seen).length,
     targets: targets.slice(0, 12),
     unlabelled: [...document.querySelectorAll("input, select, textarea")].filter((e) => e.type !== "hidden" && !labelled(e)).map(name),

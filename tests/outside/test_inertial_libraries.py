@@ -5,14 +5,8 @@ import math
 from datetime import date
 from pathlib import Path
 
-import allantools
-import boule
 import numpy as np
 import pytest
-from ahrs import DCM, Quaternion
-from ahrs.utils import WGS
-from scipy import integrate, stats
-from scipy.spatial.transform import Rotation
 
 from registry.inertial import best_rotation, decisions, drift, earth, quantiles, repeatability, rotations, trends
 from registry.inertial.allan import KINDS, allan_deviation
@@ -31,6 +25,8 @@ def rng():
 
 
 def test_rotations_equal_those_of_scipy(rng):
+    from scipy.spatial.transform import Rotation
+
     for yaw, pitch, roll in rng.uniform([-180, -89, -180], [180, 89, 180], size=(200, 3)):
         reference = Rotation.from_euler("ZYX", [yaw, pitch, roll], degrees=True)
         c = rotations.matrix_from_ypr(yaw, pitch, roll)
@@ -42,6 +38,8 @@ def test_rotations_equal_those_of_scipy(rng):
 
 
 def test_rotations_equal_those_of_ahrs(rng):
+    from ahrs import DCM, Quaternion
+
     for yaw, pitch, roll in rng.uniform([-180, -89, -180], [180, 89, 180], size=(50, 3)):
         c = rotations.matrix_from_ypr(yaw, pitch, roll)
         assert np.allclose(c, DCM(rpy=np.radians([roll, pitch, yaw])[::-1]), atol=1e-12)
@@ -50,6 +48,8 @@ def test_rotations_equal_those_of_ahrs(rng):
 
 
 def test_a_weighted_fit_and_its_covariance_equal_those_of_scipy(rng):
+    from scipy.spatial.transform import Rotation
+
     for _ in range(100):
         n = int(rng.integers(2, 9))
         unit = rng.standard_normal((n, 3))
@@ -71,6 +71,8 @@ def test_a_weighted_fit_and_its_covariance_equal_those_of_scipy(rng):
 
 
 def test_fitted_angles_equal_those_of_scipy(rng):
+    from scipy.spatial.transform import Rotation
+
     for yaw, pitch, roll in rng.uniform(-30, 30, size=(50, 3)):
         c = Rotation.from_euler("ZYX", [yaw, pitch, roll], degrees=True)
         unit = np.eye(3) + rng.standard_normal((3, 3)) * 0.1
@@ -80,6 +82,8 @@ def test_fitted_angles_equal_those_of_scipy(rng):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_deviations_equal_those_of_allantools(rng, kind):
+    import allantools
+
     for rate, record in ((1.0, rng.standard_normal(3000)), (200.0, np.cumsum(rng.standard_normal(2000)) + 15.04)):
         counts = [1, 2, 5, 17, 100, 300]
         taus = [m / rate for m in counts]
@@ -91,6 +95,8 @@ def test_deviations_equal_those_of_allantools(rng, kind):
 
 
 def test_deviations_of_phase_equal_those_of_allantools(rng):
+    import allantools
+
     phase = np.cumsum(rng.standard_normal(2000)) * 1e-9
     found = allan_deviation(phase, 1.0, [1, 10, 100], integrated=True, unit="1")
     _, reference, _, _ = allantools.oadev(phase, rate=1.0, data_type="phase", taus=[1, 10, 100])
@@ -98,6 +104,9 @@ def test_deviations_of_phase_equal_those_of_allantools(rng):
 
 
 def test_gravity_equals_that_of_boule_and_ahrs(rng):
+    import boule
+    from ahrs.utils import WGS
+
     world = WGS()
     for lat in rng.uniform(-90, 90, 50):
         assert math.isclose(earth.normal_gravity(lat), world.normal_gravity(lat), abs_tol=1e-8)
@@ -108,6 +117,8 @@ def test_gravity_equals_that_of_boule_and_ahrs(rng):
 
 
 def test_lines_steps_and_quantiles_equal_those_of_scipy(rng):
+    from scipy import stats
+
     for _ in range(50):
         x, y = np.sort(rng.uniform(0, 1000, 9)), rng.standard_normal(9)
         mine, theirs = trends.fit_line(x, y), stats.linregress(x, y)
@@ -129,6 +140,8 @@ def test_lines_steps_and_quantiles_equal_those_of_scipy(rng):
 
 
 def test_conformance_and_batch_risk_equal_those_of_scipy(rng):
+    from scipy import stats
+
     for value, u in rng.uniform([-2, 0.05], [2, 1], size=(50, 2)):
         p = decisions.conformance_probability(value, u, -1.0, 1.0)
         assert math.isclose(p, stats.norm.cdf(1, value, u) - stats.norm.cdf(-1, value, u), abs_tol=1e-12)
@@ -151,6 +164,8 @@ def test_complex_fits_equal_least_squares_of_numpy(rng):
 
 
 def test_three_axis_fits_equal_those_of_scipy(rng):
+    from scipy.spatial.transform import Rotation
+
     for yaw, pitch, roll in rng.uniform(-5, 5, size=(20, 3)):
         c = Rotation.from_euler("ZYX", [yaw, pitch, roll], degrees=True)
         ref = rng.uniform([0.8, -0.3, -0.3], [1.6, 0.3, 0.3], size=(40, 3))
@@ -163,6 +178,8 @@ def test_three_axis_fits_equal_those_of_scipy(rng):
 
 
 def test_alignment_change_equals_scipy(rng):
+    from scipy.spatial.transform import Rotation
+
     for _ in range(20):
         a, b = Rotation.random(2, rng=rng)
         p = np.diag(rng.uniform(1e-6, 1e-5, 3))
@@ -173,6 +190,8 @@ def test_alignment_change_equals_scipy(rng):
 
 
 def test_schuler_drift_solves_its_equation():
+    from scipy import integrate
+
     radius, gravity, bias = 6.371e6, 9.80665, math.radians(0.01) / 3600
 
     def channel(_, state):
