@@ -18,7 +18,7 @@ _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
-    "api.send_file": ["name"],
+    "api.send_file": ["name"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 

@@ -24,6 +24,7 @@ COMMANDS = {
     "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
     "where": ("fleet", "where", "Say where a half or a pair is, or was."),
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
+    "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),

@@ -2,6 +2,7 @@
 
 from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, START, VEHICLES
+from registry.demo.verifications import carry_out, planned
 
 KIND = {name: kind for kind, names in PAIRS.items() for name in names}
 TAKES = {
@@ -161,10 +162,13 @@ def live(hand: Hand) -> Seasons:
             if START + 170 + number * 3 + turn * 47 < -45
         ]
         plan.append((-200.0 + number * 4, "look", bay))
+    plan += planned()
     away = [(day - 1, day + 16, vehicle) for day, vehicle in VOYAGES]
     for day, what, where in sorted(plan):
         if what == "voyage":
             seasons.voyage(day, where)
+        elif what == "verify":
+            carry_out(hand, day, where)
         elif not any(since <= day <= until and where.startswith(vehicle) for since, until, vehicle in away):
             seasons.work(where, day) if what == "work" else seasons.look(where, day)
     return seasons

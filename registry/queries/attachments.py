@@ -38,6 +38,9 @@ _of_things = _files.where(
 _of_hold = _files.where(_known, attachment.c.hold_id == bindparam("hold")).order_by(
     attachment.c.attached_at, attachment.c.seq, attachment.c.id
 )
+_of_entry = _files.where(
+    attachment.c.pairing_id == bindparam("pairing"), attachment.c.seq == bindparam("seq")
+).order_by(attachment.c.name, attachment.c.id)
 _one = _files.where(attachment.c.id == bindparam("id"))
 _by_hash = _files.where(attachment.c.sha256 == bindparam("sha256")).order_by(attachment.c.seq.desc()).limit(1)
 
@@ -73,6 +76,11 @@ def files_of_hold(db: sa.Connection, hold_id: str, at: str, known_size: int = EV
     """The files of one hold, oldest first."""
     rows = db.execute(_of_hold, {"hold": hold_id, "at": at, "known": known_size})
     return tuple(FileShown(*row) for row in rows)
+
+
+def files_of_entry(db: sa.Connection, pairing_id: str, seq: int) -> tuple[FileShown, ...]:
+    """The files of a pair that one entry brought along."""
+    return tuple(FileShown(*row) for row in db.execute(_of_entry, {"pairing": pairing_id, "seq": seq}))
 
 
 def file_shown(db: sa.Connection, id_: str) -> FileShown | None:

@@ -6,6 +6,8 @@ from registry.web import (
     account,
     acts,
     attachments,
+    bench_marks,
+    calibrations,
     deliveries,
     fleet,
     handling,
@@ -16,10 +18,28 @@ from registry.web import (
     scan,
     swap,
     units,
+    verifications,
 )
 from registry.web import page as pages
 
-VIEWS = (account, acts, attachments, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units)
+VIEWS = (
+    *(
+        account,
+        acts,
+        attachments,
+        bench_marks,
+        calibrations,
+        deliveries,
+        fleet,
+        handling,
+        holds,
+        labels,
+        log,
+        people,
+        scan,
+    ),
+    *(swap, units, verifications),
+)
 
 
 def register(app: Flask) -> None:

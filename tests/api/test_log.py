@@ -67,9 +67,10 @@ def test_every_entry_is_in_canonical_form(untouched: Doors):
 
 def test_the_log_is_read_in_pieces(untouched: Doors):
     api = untouched.api("anselm")
+    size = untouched.size()
     rest = api.get("/log", after=70).json
-    assert (rest["size"], [entry["seq"] for entry in rest["entries"]]) == (91, list(range(71, 92)))
-    assert api.get("/log", after=91).json["entries"] == []
+    assert (rest["size"], [entry["seq"] for entry in rest["entries"]]) == (size, list(range(71, size + 1)))
+    assert api.get("/log", after=size).json["entries"] == []
     assert api.get("/log", after=10**14).json["entries"] == []
 
 
@@ -88,11 +89,11 @@ def test_names_of_people_are_not_in_the_log(untouched: Doors):
         assert name not in told
 
 
-@pytest.mark.parametrize("seq", ["0", "92", "-1", "x", "", "9" * 15, "9" * 16, "²", "1.0"])
+@pytest.mark.parametrize("seq", ["0", "1000", "-1", "x", "", "9" * 15, "9" * 16, "²", "1.0"])
 def test_a_proof_of_what_is_not_there_is_refused(seq: str, untouched: Doors):
     assert untouched.api("anselm").get("/log/proof", seq=seq).status_code in (404, 422)
 
 
-@pytest.mark.parametrize("path", ["/log/0", "/log/92", "/log/99999999999999999999", "/log/x"])
+@pytest.mark.parametrize("path", ["/log/0", "/log/1000", "/log/99999999999999999999", "/log/x"])
 def test_an_entry_that_is_not_there_is_not_found(path: str, untouched: Doors):
     assert untouched.api("anselm").get(path).status_code == 404
