@@ -11,6 +11,8 @@ from registry.inertial.methods import method
 #: A class figure's statistic, as the computations name it.
 _STATISTIC = dict(zip(STATISTICS, ("r.m.s.", "1 sigma", "CEP (50 %)", "95 %"), strict=True))
 _GYROS = "xyz"
+#: A mark is known to one part in so many of what is judged on it (common practice, no source).
+MARK_PARTS = 3
 
 
 def turned(deg: float) -> float:
@@ -54,7 +56,11 @@ def heading_judged(body: dict[str, Any], mark: dict[str, str]) -> dict[str, Any]
     one = line(
         "heading", (float(read) + offset) % 360.0, known, found, left, u, float(body["tolerance_deg"]), body["rule"]
     )
-    return _told([one], method("decision"))
+    told = _told([one], method("decision"))
+    if 2 * MARK_PARTS * float(mark["sigma_deg"]) > float(body["tolerance_deg"]) + 1e-9:
+        coarse = "The mark itself is known no better than to a third of the tolerance (± 2 sigma): survey it better."
+        told["told"] = f"{told['told']} {coarse}"
+    return told
 
 
 def ship_judged(body: dict[str, Any]) -> dict[str, Any]:

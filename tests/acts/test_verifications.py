@@ -63,6 +63,13 @@ def test_a_heading_is_compared_across_north_and_made_true(world: Stage):
     assert found["lines"][0]["measured"] == pytest.approx(0.05)
 
 
+@pytest.mark.parametrize(("tolerance", "coarse"), [("0.12", False), ("0.119", True)])
+def test_a_mark_that_is_known_too_coarsely_is_told_of(marked: Stage, tolerance: str, coarse: bool):
+    """To a third of the tolerance (common practice, no source): ± 2 × 0.02° is a third of 0.12°."""
+    found = decided(marked.verify("p1", found_deg="120.00", tolerance_deg=tolerance, review=False))
+    assert ("survey it better" in found["told"]) is coarse
+
+
 def test_as_left_is_judged_and_as_found_is_kept(marked: Stage):
     found = decided(marked.verify("p1", found_deg="121.00", left_deg="120.01"))
     (line,) = found["lines"]
