@@ -75,6 +75,7 @@ CODES: dict[str, Kind] = {
     "not_open": Kind(NOT_NOW),
     "own_work": Kind(FORBIDDEN),
     "nothing_to_amend": Kind(NOT_NOW),
+    "interval_too_long": Kind(NOT_NOW),
     "statement_not_accepted": Kind(NOT_NOW),
     "stale": Kind(NOT_NOW),
     "conflicting_replay": Kind(NOT_NOW),

@@ -13,6 +13,7 @@ from registry.acts import door
 from registry.acts.door import Answer, Done, Ready, Signer
 from registry.acts.ids import new_id
 from registry.domain.times import UTC
+from registry.entering import before
 from registry.errors import Refused
 from registry.files import Files
 from registry.models.database import Database
@@ -69,7 +70,7 @@ class World:
     def ready(self, sent: dict[str, Any], by: str, second: str | None = None) -> Ready:
         act, sha, private = door.read_act(sent, now=self.now)
         signer = Signer(self.ids[by], "test", self.ids[second] if second else None)
-        return Ready(act, sha, signer, private, {"files": self.files.find})
+        return Ready(act, sha, signer, private, before(act, self.files, apart=False))
 
     def send(self, sent: dict[str, Any], by: str = "ida", second: str | None = None) -> Done:
         ready = self.ready(sent, by, second)
@@ -299,6 +300,30 @@ class World:
             electronics_in=f"{into} e",
             **more,
         )
+
+    def mark(self, heading_deg: str = "120.00", when: str = "2025-03-01T09:00:00Z", **more: Any) -> Done:
+        """A surveyed mark at the shed, called `mark`."""
+        told = {"north": "true", "sigma_deg": "0.02", "how": "sun shots", "surveyed_on": "2025-02-20", **more}
+        return self.do(
+            "survey_mark", when, by="vera", name="mark", site="shed", mark="East wall", heading_deg=heading_deg, **told
+        )
+
+    def verify(
+        self, pair: str, when: str = "10 08:00", found_deg: str = "120.03", review: bool = True, **more: Any
+    ) -> Done:
+        """A heading check on the mark, by vera, and oda's review of it. Remembered as `check <pair>`."""
+        told = {
+            "procedure": "WP-12",
+            "issue": "3",
+            "tolerance_deg": "0.2",
+            "u_deg": "0.02",
+            "found_deg": found_deg,
+            **more,
+        }
+        done = self.do("record_heading_check", when, by="vera", name=f"check {pair}", pair=pair, mark="mark", **told)
+        if review:
+            self.do("review_verification", "20 11:00", by="oda", verification=done.entry.id, outcome="agreed")
+        return done
 
     def later(self, **delta: float) -> None:
         self.now += timedelta(**delta)

@@ -1,12 +1,15 @@
 """The registry that doors and guards are shown with: lived in for a month, with something of everything pages tell."""
 
+import uuid
+
 import sqlalchemy as sa
 
 from registry.models.base import metadata
 from tests.cast import World
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN
 
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
+PROCEDURE = {"procedure": "WP-12", "issue": "3"}
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
 
@@ -16,6 +19,7 @@ def lived_in(world: World) -> World:
     _install(world)
     _hold(world)
     _look_after(world)
+    _verify(world)
     _remember(world)
     return world
 
@@ -70,6 +74,10 @@ def _receive(world: World) -> None:
 
 
 def _install(world: World) -> None:
+    early = "2026-04-02T{:02d}:00:00Z".format
+    world.sign("ida", early(8))
+    world.install("p3", "teasel B", early(9))
+    world.remove("p3", "teasel B", early(11))
     world.sign("ida", "9 08:00")
     world.install("p2", "teasel B", "9 09:00", name="install 2")
     world.remove("p2", "teasel B", "9 11:00")
@@ -126,6 +134,44 @@ def _look_after(world: World) -> None:
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")
     world.ids["sign-off"] = world.sign("ida", "18 08:00", insulators=[CUP]).entry.id
+
+
+def _verify(world: World) -> None:
+    """p1 and p5 are verified and in date; p3 failed on its shelf, after two hours in Teasel B, and its hold was released."""
+    line = {"quantity": "heading", "unit": "deg", "as_found": "0.02", "expanded": "0.04", "k": "2"}
+    standards = [{"name": "turntable 4", "due_on": "2026-01-01"}]
+    sheet = {"certificate": "CC-1", "calibrated_on": "2025-01-20", "place": "Ardlune works", "standards": standards}
+    world.do(
+        "record_calibration",
+        "6 09:00",
+        by="vera",
+        name="calibration",
+        pair="p1",
+        results=[line],
+        files=[SHEET_GIVEN],
+        **sheet,
+    )
+    mark = {
+        "heading_deg": "120.00",
+        "north": "true",
+        "sigma_deg": "0.02",
+        "how": "sun shots",
+        "surveyed_on": "2026-01-10",
+    }
+    world.do("survey_mark", "6 09:10", by="vera", name="mark", site="shed", mark="East wall", **mark)
+    for pair, when, found in (("p1", "7 09:00", "120.03"), ("p5", "7 10:00", "119.98"), ("p3", "8 09:00", "121.90")):
+        told = {"pair": pair, "mark": "mark", "found_deg": found, "u_deg": "0.02", "hours_run": "120"}
+        world.do(
+            "record_heading_check", when, by="vera", name=f"check {pair}", **PROCEDURE, tolerance_deg="0.2", **told
+        )
+    failed = str(uuid.uuid5(uuid.UUID(world.ids["check p3"]), "hold:0"))
+    world.do(
+        "release_hold", "9 12:00", by="rosa", hold=failed, reason="read on the wrong wall", evidence="photo of the wall"
+    )
+    test = {"pair": "p1", "lat_deg": "59.3", "warm_up_min": "60", "files": [REST_GIVEN]}
+    world.do("record_static_test", "8 12:00", by="vera", name="static test", **PROCEDURE, **test)
+    world.do("record_hours", "9 08:00", pair="p1", hours_run="130")
+    world.do("approve_interval", "9 08:10", by="piet", pair="p1", days=300, most_hours="500", words="a hard season")
 
 
 def _remember(world: World) -> None:

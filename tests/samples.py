@@ -12,6 +12,7 @@ from typing import Any
 
 from PIL import Image
 
+from registry.demo.papers import resting_unit
 from registry.files import Files
 
 #: One folder a run: files lie under their hashes, so worlds may share it.
@@ -56,9 +57,12 @@ def given(content: bytes, name: str, media_type: str) -> dict[str, Any]:
 
 
 #: Name -> content: what acts of examples and of the lived-in record name; forms of tests send it.
-CONTENTS = {"photo.jpg": PHOTO, "sheet.pdf": PDF, "bench.csv": CSV, "note.txt": TEXT}
+#: Twelve minutes of a unit at rest at 59.3° north.
+RESTING = resting_unit(7, seconds=720, lat_deg=59.3)
+CONTENTS = {"photo.jpg": PHOTO, "sheet.pdf": PDF, "bench.csv": CSV, "note.txt": TEXT, "rest.csv": RESTING}
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
+REST_GIVEN = given(RESTING, "rest.csv", "text/csv")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
 
 

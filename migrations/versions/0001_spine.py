@@ -997,7 +997,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicle.id"], name="fk_hold_vehicle_id"),
         sa.ForeignKeyConstraint(["voided_seq"], ["log_entry.seq"], name="fk_hold_voided_seq"),
         sa.CheckConstraint(
-            "cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test')",
+            "cause IN ('placed', 'out_of_order', 'dropped', 'knocked', 'wet', 'suspect', 'failed_signoff', 'failed_leak_test', 'failed_verification')",
             name=op.f("hold_cause_known"),
         ),
         sa.CheckConstraint(

@@ -48,11 +48,11 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["attached_by_id"], ["person.id"], name="fk_attachment_attached_by_id"),
         sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_attachment_seq"),
         sa.CheckConstraint(
-            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'certificate', 'inspection', 'closing', 'leak_test', 'sighting')",
+            "purpose IN ('attached', 'seen', 'evidence', 'statement', 'carton', 'certificate', 'inspection', 'closing', 'leak_test', 'sighting', 'verification')",
             name=op.f("attachment_purpose_known"),
         ),
         sa.CheckConstraint(
-            "media_type IN ('image/jpeg', 'image/png', 'image/webp', 'application/pdf', 'text/csv', 'text/plain')",
+            "media_type IN ('image/jpeg', 'image/png', 'image/webp', 'application/pdf', 'text/csv', 'text/plain', 'application/zip')",
             name=op.f("attachment_media_type_known"),
         ),
         sa.CheckConstraint(

@@ -123,6 +123,11 @@ class Act(BaseModel):
         """Read the facts, apply the rules, return every reason at once. The only place an act reads rows."""
         return Decision()
 
+    def beforehand(self, worked_out: Callable[[str], Any]) -> dict[str, Any]:
+        """What takes long and needs no rows, done before the lock; `decide` finds it in `case.ready`. `worked_out` gives
+        what a recording shows, by its hash."""
+        return {}
+
     @staticmethod
     def whose(entry: Entry) -> str:
         """The person whose name and badge are the private part of this act: the one it names, unless it makes one."""

@@ -3,11 +3,14 @@
 from registry.acts import (  # noqa: F401
     amendments,
     attachments,
+    bench_marks,
+    calibrations,
     deliveries,
     fleet,
     handling,
     holds,
     installs,
+    intervals,
     meters,
     moves,
     openings,
@@ -21,6 +24,7 @@ from registry.acts import (  # noqa: F401
     types,
     unboxing,
     units,
+    verifications,
 )
 from registry.acts.act import ACTS, LIFT
 

@@ -12,6 +12,7 @@ from registry.domain.labels import read_label
 from registry.domain.texts import cannot_be_kept, is_id, quoted
 from registry.errors import Reason
 from registry.models.base import metadata
+from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.log import log_entry
@@ -27,7 +28,7 @@ WORDS = {
     "half": "half", "pairing": "pair", "unit_type": "unit type", "site": "site", "station": "station",
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
-    "delivery": "delivery", "carton": "carton", "meter": "meter",
+    "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -39,6 +40,11 @@ _site_station = select(station.c.id, site.c.name, station.c.name.label("part")).
 )
 _delivery_carton = select(carton.c.id, delivery.c.reference, sa.cast(carton.c.number, sa.Text).label("part")).join(
     delivery, delivery.c.id == carton.c.delivery_id
+)
+_site_mark = (
+    select(bench_mark.c.id, site.c.name, bench_mark.c.name.label("part"))
+    .join(site, site.c.id == bench_mark.c.site_id)
+    .where(bench_mark.c.ended_at.is_(None), bench_mark.c.voided_seq.is_(None))
 )
 #: Kind -> statements whose rows are (id, what people call it, ...); small tables, read whole when a name is given.
 _NAMES: dict[str, list[sa.Select[Any]]] = {
@@ -60,6 +66,7 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
     ],
     "carton": [_delivery_carton],
     "meter": [select(meter.c.id, meter.c.name)],
+    "bench_mark": [_site_mark, _site_mark.with_only_columns(bench_mark.c.id, bench_mark.c.name)],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }
 _pairing_by_name = select(pairing.c.id).where(pairing.c.name == bindparam("name"))

@@ -167,6 +167,8 @@ DiscrepancyRef = _reference("discrepancy")
 RecheckRef = _reference("recheck")
 DeliveryRef = _reference("delivery")
 CartonRef = _reference("carton")
+BenchMarkRef = _reference("bench_mark")
+VerificationRef = _reference("verification")
 ActRef = _reference("act")
 
 

@@ -1,6 +1,8 @@
 """The blueprint of /api/v1, and what its routes share: how a request asks, how an answer is shaped."""
 
+from collections.abc import Mapping
 from dataclasses import is_dataclass
+from datetime import date
 from typing import Any
 
 import sqlalchemy as sa
@@ -67,11 +69,13 @@ def found(db: sa.Connection, kind: str, ref: str, at: str) -> str:
 
 
 def plain(value: Any) -> Any:
-    """Dataclasses as plain JSON values."""
+    """Dataclasses and rows as plain JSON values."""
     if is_dataclass(value) and not isinstance(value, type):
         return {name: plain(inner) for name, inner in ((f, getattr(value, f)) for f in value.__dataclass_fields__)}
     if isinstance(value, (list, tuple)):
         return [plain(one) for one in value]
-    if isinstance(value, dict):
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Mapping):
         return {key: plain(one) for key, one in value.items()}
     return value

@@ -3,6 +3,7 @@
 import json
 import re
 import sys
+from pathlib import Path
 from typing import Any
 
 import click
@@ -13,6 +14,7 @@ from registry.cli.terminal import (
     dice,
     enter,
     happened,
+    kept,
     now,
     open_instance,
     print_json,
@@ -23,6 +25,7 @@ from registry.cli.terminal import (
 )
 from registry.errors import Reason, Refused
 
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 _WHOLE = re.compile(r"-?\d{1,15}", re.ASCII)
 FIELDS = click.argument("fields", nargs=-1, metavar="[FIELD=VALUE]…")
 
@@ -102,17 +105,27 @@ def _whole_numbers(told: dict[str, Any]) -> dict[str, Any]:
 @click.command()
 @click.argument("name")
 @FIELDS
+@click.option("--file", "files", type=FILE, multiple=True, help="A file to bring along, where the act takes files.")
 @happened
 @signing
 @as_json
-def act(name: str, fields: tuple[str, ...], at: str | None, who: str | None, as_json: bool) -> None:
+def act(
+    name: str, fields: tuple[str, ...], files: tuple[Path, ...], at: str | None, who: str | None, as_json: bool
+) -> None:
     """Enter any act: its NAME and FIELD=VALUE words, or - to read the whole act as JSON.
 
     For instance: pairbook act place_hold pair=QH-0417 reason="Dropped from the bench" --as "Ida Brekke"
     """
+    from registry.acts.attachments import takes_files
+
     instance = open_instance()
     told = _whole_numbers(_told(name, fields, at))
-    enter(instance, told, signer_of(instance, who), as_json)
+    signer = signer_of(instance, who)
+    if files:
+        if not takes_files(str(told.get("act"))):
+            raise click.UsageError(f"{told.get('act')} takes no files.")
+        told["files"] = [*told.get("files", []), *kept(instance, files)]
+    enter(instance, told, signer, as_json)
 
 
 @click.command()

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from registry.cli.terminal import as_json, enter, happened, instant, open_instance, sent, signer_of, signing
+from registry.cli.terminal import as_json, enter, happened, instant, kept, open_instance, sent, signer_of, signing
 from registry.domain.attachments import MOST_FILES
 from registry.errors import Reason, Refused
 
@@ -30,11 +30,7 @@ def attach(
         raise click.UsageError(f"At most {MOST_FILES} files can be attached at once.")
     with instance.database.reading() as db:
         field, id_ = _named(db, thing, instant(at))
-    kept = []
-    for path in files:
-        with path.open("rb") as stream:
-            kept.append(instance.files.keep(stream, path.name).file._asdict())
-    enter(instance, sent("attach_file", at, files=kept, words=words, **{field: id_}), signer, as_json)
+    enter(instance, sent("attach_file", at, files=kept(instance, files), words=words, **{field: id_}), signer, as_json)
 
 
 def _named(db: Any, thing: str, at: str) -> tuple[str, str]:

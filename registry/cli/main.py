@@ -26,6 +26,7 @@ COMMANDS = {
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),
     "meters": ("handling", "meters", "List meters, and until when each is good."),
+    "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),

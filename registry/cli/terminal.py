@@ -2,7 +2,9 @@
 
 import os
 import secrets
+from collections.abc import Iterable
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import click
@@ -107,6 +109,15 @@ def enter(instance: Instance, told: dict[str, Any], signer: Signer, as_json: boo
     tell_done(done, as_json)
     sign_head(instance)
     return done
+
+
+def kept(instance: Instance, files: Iterable[Path]) -> list[dict[str, Any]]:
+    """Keep these files; gives what an act names them by."""
+    found = []
+    for path in files:
+        with path.open("rb") as stream:
+            found.append(instance.files.keep(stream, path.name).file._asdict())
+    return found
 
 
 def sign_head(instance: Instance) -> None:

@@ -13,6 +13,7 @@ from registry.acts import door
 from registry.acts.door import Ready, Signer
 from registry.acts.ids import new_id
 from registry.domain.times import UTC, write_rfc3339
+from registry.entering import before
 from registry.errors import Refused
 from registry.files import Files
 
@@ -96,7 +97,7 @@ class Hand:
         act, sha, private = door.read_act(told, now=now)
         # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
         draw = random.Random(act.id).randrange
-        ready = Ready(act, sha, Signer(person, "demo"), private, {"files": self._files.find})
+        ready = Ready(act, sha, Signer(person, "demo"), private, before(act, self._files, apart=False))
         done = door.perform(self._db, ready, now=now, randbelow=draw)
         self.sent += 1
         self.new += not done.again

@@ -6,6 +6,7 @@ from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, TYPES
 from registry.demo.papers import dropped_half, humidity
 from registry.demo.seasons import Seasons
+from registry.demo.verifications import aboard, fail
 
 
 def happen(hand: Hand, seasons: Seasons) -> None:
@@ -127,6 +128,7 @@ def _dropped(hand: Hand, seasons: Seasons) -> None:
     hand.do(
         "note_fault", -24, "15:20", by="Ida Brekke", half=f"{name} S", words="Fell from the bench, connector side down."
     )
+    fail(hand, name, -23.5)
     seasons.aside.add(name)
     other = _shelf(seasons, "sedge")
     hand.do(
@@ -200,6 +202,7 @@ def _out_of_order(hand: Hand, seasons: Seasons) -> None:
         housing="Yarrow forward",
         words="Seals as they were, wiped.",
     )
+    aboard(hand, new)
 
 
 def _mixed(hand: Hand, seasons: Seasons) -> None:

@@ -1,5 +1,7 @@
-"""Files of the invented outfit: a picture and a table, made here to the last byte, so that their hashes never change."""
+"""Files of the invented outfit: a picture, tables, recordings and certificates, made here to the last byte, so that their hashes never change."""
 
+import math
+import random
 import struct
 import zlib
 
@@ -17,6 +19,49 @@ def humidity() -> bytes:
     """A short table of readings, invented."""
     lines = ["invented readings,relative humidity in the bag", "hour,percent"]
     return "\n".join([*lines, *(f"{hour},{22 - hour % 3}" for hour in range(24)), ""]).encode()
+
+
+def resting_unit(
+    seed: int, *, seconds: int = 1200, lat_deg: float = 57.1, heading_deg: float = 31.0, bias_deg_h: float = 0.012
+) -> bytes:
+    """A recording of a level unit at rest, one row a second, as CSV: earth, a bias of the z gyro, and white noise."""
+    dice = random.Random(seed)
+    lat, heading = math.radians(lat_deg), math.radians(heading_deg)
+    turn, sin2 = 15.041067, math.sin(lat) ** 2
+    level, down = turn * math.cos(lat), -turn * math.sin(lat) + bias_deg_h
+    rates = (level * math.cos(heading), -level * math.sin(heading), down)
+    # Somigliana on WGS-84, written out: the demo does not ask the computations it is an example of.
+    gravity = 9.7803253359 * (1 + 0.00193185265241 * sin2) / math.sqrt(1 - 0.00669437999014 * sin2)
+    lines = [
+        "# invented recording of a unit at rest",
+        "time_s," + ",".join(f"gyro_{a}_deg_h" for a in "xyz") + "," + ",".join(f"acc_{a}_m_s2" for a in "xyz"),
+    ]
+    for second in range(seconds):
+        read = [f"{rate + dice.gauss(0, 0.35):.4f}" for rate in rates]
+        felt = [f"{force + dice.gauss(0, 0.0004):.6f}" for force in (0.0, 0.0, -gravity)]
+        lines.append(",".join([str(second), *read, *felt]))
+    return ("\n".join(lines) + "\n").encode()
+
+
+def certificate(number: str) -> bytes:
+    """A page of PDF that says what it is and no more."""
+    text = f"BT /F1 14 Tf 60 760 Td (Invented certificate {number}: not a document of anybody.) Tj ET".encode()
+    parts = [
+        b"<< /Type /Catalog /Pages 2 0 R >>",
+        b"<< /Type /Pages /Kids [3 0 R] /Count 1 >>",
+        b"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents 4 0 R /Resources << /Font << /F1 5 0 R >> >> >>",
+        b"<< /Length %d >>\nstream\n%s\nendstream" % (len(text), text),
+        b"<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica >>",
+    ]
+    out, places = b"%PDF-1.4\n", []
+    for count, part in enumerate(parts, 1):
+        places.append(len(out))
+        out += b"%d 0 obj\n%s\nendobj\n" % (count, part)
+    table = b"".join(b"%010d 00000 n \n" % place for place in places)
+    return out + b"xref\n0 6\n0000000000 65535 f \n%strailer\n<< /Size 6 /Root 1 0 R >>\nstartxref\n%d\n%%%%EOF\n" % (
+        table,
+        len(out),
+    )
 
 
 def _grey(x: int, y: int) -> int:

@@ -2,6 +2,7 @@
 
 from registry.demo.hand import Hand
 from registry.demo.outfit import METERS, PAIRS, READ_WITH, START, VEHICLES, calibrate
+from registry.demo.verifications import carry_out, planned
 
 KIND = {name: kind for kind, names in PAIRS.items() for name in names}
 TAKES = {
@@ -171,6 +172,7 @@ def live(hand: Hand) -> Seasons:
     plan += [(day - 1, "check", "Kit 1") for day, _vehicle in VOYAGES]
     plan += [(float(day), "check", name) for name in ("Bench 2", "Quay bench") for day in range(START + 160, -45, 85)]
     plan += [(START + 290.0, "calibrate", name) for name in METERS]
+    plan += planned()
     away = [(day - 1, day + 16, vehicle) for day, vehicle in VOYAGES]
     for day, what, where in sorted(plan):
         if what == "voyage":
@@ -179,6 +181,8 @@ def live(hand: Hand) -> Seasons:
             seasons.check(where, day)
         elif what == "calibrate":
             calibrate(hand, where, day, "06:00")
+        elif what == "verify":
+            carry_out(hand, day, where)
         elif not any(since <= day <= until and where.startswith(vehicle) for since, until, vehicle in away):
             seasons.work(where, day) if what == "work" else seasons.look(where, day)
     return seasons

@@ -22,6 +22,7 @@ KINDS = {
     "application/pdf": Kind("PDF", ("pdf",)),
     "text/csv": Kind("CSV table", ("csv",)),
     "text/plain": Kind("text file", ("txt", "log")),
+    "application/zip": Kind("NPZ archive", ("npz",)),
 }
 PICTURES = ("image/jpeg", "image/png", "image/webp")
 _TEXTS = ("text/csv", "text/plain")
@@ -44,6 +45,7 @@ PURPOSES = {
     "closing": "a housing as it was closed",
     "leak_test": "record of a leak test",
     "sighting": "what was found in the bay",
+    "verification": "of a verification",
 }
 #: Files that one act may bring along.
 MOST_FILES = 4
@@ -52,7 +54,7 @@ MOST_NAME = 100
 MOST_PIXELS = 64_000_000
 #: Bytes of its beginning that a file is judged by.
 HEAD = 4096
-WHAT_IS_KEPT = "JPEG, PNG, WebP, PDF, CSV and plain text are kept."
+WHAT_IS_KEPT = "JPEG, PNG, WebP, PDF, CSV, NPZ and plain text are kept."
 
 _MARKUP = re.compile(rb"\s*<(!doctype|!--|\?xml|html|head|body|script|svg|iframe)", re.IGNORECASE)
 #: Control characters that no text holds.
@@ -95,7 +97,12 @@ def judged(name: str, head: bytes) -> str | Reason:
     return Reason("wrong_file", told, next="Look at the file. If only its name is wrong, mend the name.")
 
 
-_WORDS = {"markup": "a page or drawing in markup", "text": "plain text", "unknown": "something else"}
+_WORDS = {
+    "markup": "a page or drawing in markup",
+    "NPZ archive": "something else",
+    "text": "plain text",
+    "unknown": "something else",
+}
 
 
 def _holds(head: bytes) -> str:
@@ -108,6 +115,8 @@ def _holds(head: bytes) -> str:
         return "image/webp"
     if head.startswith(b"%PDF-"):
         return "application/pdf"
+    if head.startswith(b"PK\x03\x04"):
+        return "application/zip"
     if _MARKUP.match(head.removeprefix(b"\xef\xbb\xbf")):
         return "markup"
     return "text" if may_be_text(head) else "unknown"

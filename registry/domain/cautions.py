@@ -47,6 +47,10 @@ _BARE = Caution(
     "Bare electronics.",
     "Touch the frame before the unit; hold it by the metal frame, never by coils or boards; clear tape, cups and foam 30 cm away.",
 )
+_POWERED = Caution(
+    "Hands clear, a second person there.",
+    "Isolated supply, current limit at twice the steady draw, nothing loose on the boards. Strap stays on at an isolated 24 V supply, off for anything over 60 V DC.",
+)
 
 CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "sign_esd": (_STRAP, _BARE),
@@ -56,7 +60,10 @@ CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "open_carton": (_WARM, Caution("One pair on the mat.", "Two open pairs look alike: put one away before the next is opened.")),
     "open_bag": (_WARM, _BARE, _STRAP),
     "inspect_half": (_BARE, _FIBRE),
-    "record_power_up": (_STRAP, _ISOLATE, Caution("Hands clear, a second person there.", "Isolated supply, current limit at twice the steady draw, nothing loose on the boards. Strap stays on at an isolated 24 V supply, off for anything over 60 V DC.")),
+    "record_power_up": (_STRAP, _ISOLATE, _POWERED),
+    "record_heading_check": (_POWERED, _BARE),
+    "record_static_test": (_POWERED, _STRAP, _BARE),
+    "record_ship_check": (Caution("On deck, out of the way.", "Clear of lifting gear and of the rail, never alone while the vehicle is powered on deck."), _LITHIUM),
     "open_housing": (_VENT, _LITHIUM, _ISOLATE),
     "close_housing": (Caution("Seals, valves and plugs as they were.", "A change of any of them needs a review; another person looks at the seals."), _LITHIUM),
     "record_leak_test": (Caution("Vacuum only, within the vehicle maker’s limit.", "Never pressurise from inside unless its maker says so. A passing test does not prove depth."),),

@@ -7,9 +7,12 @@ Pure functions over facts that held at that instant. `stops` must be cleared; `c
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from registry.domain.findings import Finding
+from registry.domain.fit_due import findings_of_dues
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
 from registry.domain.times import say, say_day
+from registry.domain.verifications import Due
 from registry.errors import Offer
 
 SEVERITIES = ("stops", "care", "note")
@@ -18,19 +21,6 @@ VERDICTS = {
     "care": "May deploy with a named acceptance",
     "note": "Nothing on record stands against it",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding. `bay` is the letter it is about, if any; `seq` the entry that is its evidence."""
-
-    severity: str
-    code: str
-    fact: str
-    told: str
-    seq: int | None = None
-    bay: str | None = None
-    offer: Offer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +61,7 @@ class BayFacts:
     type_accepted: bool = True
     type_name: str = ""
     seq: int | None = None
+    due: Due | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +128,7 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_differences(facts.discrepancies),
         *_of_holds(facts.holds),
         *_of_bays(facts),
+        *findings_of_dues(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
     ]

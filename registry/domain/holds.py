@@ -15,6 +15,7 @@ CAUSES = {
     "suspect": "suspect",
     "failed_signoff": "ESD sign-off failed with the unit exposed",
     "failed_leak_test": "leak test failed",
+    "failed_verification": "verification failed",
 }
 SUBJECTS = {"half_id": "half", "pairing_id": "pair", "vehicle_id": "vehicle", "bay_id": "bay"}
 

@@ -37,6 +37,10 @@ class May:
     MOVE = frozenset({"technician", "workshop_lead", "fleet_manager"})
     SIGHT = frozenset({"technician", "workshop_lead", "fleet_manager", "auditor"})
     RELEASE = frozenset({"release_authority"})
+    VERIFY = frozenset({"verifier", "workshop_lead"})
+    SHIP_CHECK = frozenset({"verifier", "workshop_lead", "technician"})
+    REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})
+    APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 

@@ -2,6 +2,8 @@
 
 from registry.models import (  # noqa: F401
     attachments,
+    bench_marks,
+    calibrations,
     deliveries,
     fleet,
     handling,
@@ -16,6 +18,7 @@ from registry.models import (  # noqa: F401
     sightings,
     sites,
     units,
+    verifications,
 )
 from registry.models.base import folded_tables, metadata
 

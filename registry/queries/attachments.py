@@ -46,6 +46,9 @@ _of_meter = _files.where(_known, attachment.c.meter_id == bindparam("meter")).or
 _of_entry = _files.where(
     attachment.c.sha256.in_(bindparam("hashes", expanding=True)), attachment.c.seq == bindparam("seq")
 ).order_by(attachment.c.id)
+_of_pair_by_entry = _files.where(
+    attachment.c.pairing_id == bindparam("pairing"), attachment.c.seq == bindparam("seq")
+).order_by(attachment.c.name, attachment.c.id)
 _one = _files.where(attachment.c.id == bindparam("id"))
 _by_hash = _files.where(attachment.c.sha256 == bindparam("sha256")).order_by(attachment.c.seq.desc()).limit(1)
 
@@ -93,6 +96,11 @@ def files_of_entry(db: sa.Connection, seq: int, hashes: Iterable[str]) -> tuple[
     """The files that one entry brought along, which it names by these hashes."""
     named = sorted(set(hashes))
     return tuple(FileShown(*row) for row in db.execute(_of_entry, {"seq": seq, "hashes": named})) if named else ()
+
+
+def files_of_pair_by_entry(db: sa.Connection, pairing_id: str, seq: int) -> tuple[FileShown, ...]:
+    """The files of a pair that one entry brought along."""
+    return tuple(FileShown(*row) for row in db.execute(_of_pair_by_entry, {"pairing": pairing_id, "seq": seq}))
 
 
 def file_shown(db: sa.Connection, id_: str) -> FileShown | None:

@@ -1,9 +1,11 @@
 """What forms let a person choose from: things of one kind with the words for them."""
 
 import sqlalchemy as sa
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 
 from registry.domain.times import say
+from registry.domain.verifications import KINDS
+from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
@@ -13,6 +15,7 @@ from registry.models.people import departure, person, person_private
 from registry.models.seeks import AT, EVER, in_force
 from registry.models.sites import site, station
 from registry.models.units import unit_type
+from registry.models.verifications import verification
 from registry.queries.holds import waiting
 
 _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
@@ -30,10 +33,17 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "vehicle": select(vehicle.c.id, vehicle.c.name).order_by(vehicle.c.name),
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),
+    "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 
-
+_unreviewed = (
+    select(verification.c.id, pairing.c.name, verification.c.kind, verification.c.verified_at)
+    .join(pairing, pairing.c.id == verification.c.pairing_id)
+    .where(verification.c.reviewed_at.is_(None), verification.c.voided_seq.is_(None))
+    .order_by(verification.c.verified_at.desc(), verification.c.id)
+    .limit(bindparam("most"))
+)
 _signoffs = (
     select(esd_signoff.c.id, person_private.c.name, station.c.name, esd_signoff.c.signed_at)
     .join(person_private, person_private.c.person_id == esd_signoff.c.person_id)
@@ -52,6 +62,9 @@ def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dic
     if "esd_signoff" in kinds:
         rows = db.execute(_signoffs, {"at": at, "known": EVER}).all()
         listed["esd_signoff"] = [(row[0], f"{row[1]}, {row[2]}, {say(row[3])}") for row in rows]
+    if "verification" in kinds:
+        rows = db.execute(_unreviewed, {"most": most}).all()
+        listed["verification"] = [(row[0], f"{row[1]}, {KINDS[row[2]]}, {say(row[3])}") for row in rows]
     if kinds & {"hold", "discrepancy", "recheck"}:
         for one in waiting(db, at):
             kind, id_ = next(iter(one.fields.items()))

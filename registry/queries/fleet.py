@@ -3,12 +3,15 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Any
 
 import sqlalchemy as sa
 
 from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, OpenEnd, VehicleFacts, findings, verdict
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
+from registry.domain.verifications import Due
+from registry.models.due import dues
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
 
@@ -61,13 +64,15 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Six statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Seven statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     bays = _grouped(read(rows.bays), "vehicle_id")
     housings = _grouped(read(rows.housings), "vehicle_id")
+    seated = [row["pairing_id"] for row in chain(*bays.values()) if row["span_id"] and row["removed_at"] is None]
+    due = dues(db, at, known, seated)
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
-    states = [_state(row, bays[row["id"]], housings[row["id"]], about, at) for row in read(rows.vehicles)]
+    states = [_state(row, bays[row["id"]], housings[row["id"]], about, due) for row in read(rows.vehicles)]
     return sorted(states, key=lambda state: (("stops", "care", "note").index(state.severity), state.name))
 
 
@@ -137,12 +142,16 @@ class _About:
 
 
 def _state(
-    row: Mapping[str, Any], bays: list[Mapping[str, Any]], housings: list[Mapping[str, Any]], about: _About, at: str
+    row: Mapping[str, Any],
+    bays: list[Mapping[str, Any]],
+    housings: list[Mapping[str, Any]],
+    about: _About,
+    due: Mapping[str, Due],
 ) -> VehicleState:
     id_ = row["id"]
     shown_housings = tuple(_housing(one, bays) for one in housings)
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one) for one in bays), shown_housings, tuple(about.holds[id_]),
+        id_, row["name"], tuple(_bay_facts(one, due) for one in bays), shown_housings, tuple(about.holds[id_]),
         tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
     )  # fmt: skip
     found = findings(facts)
@@ -155,7 +164,7 @@ def _state(
     return VehicleState(**named, bays=states, housings=shown_housings, findings=tuple(found), severity=verdict(found))
 
 
-def _bay_facts(row: Mapping[str, Any]) -> BayFacts:
+def _bay_facts(row: Mapping[str, Any], due: Mapping[str, Due]) -> BayFacts:
     if row["span_id"] is None:
         return BayFacts(row["id"], row["letter"], None)
     if row["removed_at"] is not None:
@@ -175,6 +184,7 @@ def _bay_facts(row: Mapping[str, Any]) -> BayFacts:
         type_accepted=bool(row["accepted"]),
         type_name=row["type_name"],
         seq=row["seq"],
+        due=due.get(row["pairing_id"]),
     )
 
 

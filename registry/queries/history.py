@@ -12,6 +12,9 @@ from registry.domain.installs import REMOVAL_REASONS
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.times import say
 from registry.domain.units import GRADES
+from registry.domain.verifications import KINDS as VERIFIED
+from registry.domain.verifications import REVIEWS
+from registry.domain.verifications import VERDICTS as VERIFICATION_VERDICTS
 from registry.models.seeks import EVER
 from registry.queries import history_rows
 
@@ -50,7 +53,7 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
         return db.execute(query, keys)
 
     amended = _amended(rows(history_rows.amendments))
-    sources = [*_SOURCES, _of_receiving] if about.halves or about.pairings else _SOURCES
+    sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
     events = [event for source in sources for event in source(rows, amended)]
     names = (
         dict(db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events})}).all()) if events else {}
@@ -175,6 +178,17 @@ def _of_receiving(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.power_ups):
         told = f"Bench power-up: {row.verdict}. {row.on_load_v} V on load, {row.current_a} A."
         yield Event(row.powered_at, "powered", told, row.seq)
+
+
+def _of_verifications(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.verifications):
+        jumped = " These two halves have never looked like this." if row.jumped else ""
+        told = f"{VERIFIED[row.kind].capitalize()}: {VERIFICATION_VERDICTS[row.verdict]}.{jumped}"
+        yield Event(row.verified_at, "verified", told, row.seq)
+        if row.reviewed_at:
+            yield Event(row.reviewed_at, "reviewed", f"Verification reviewed: {REVIEWS[row.review]}.", row.closed_seq)
+    for row in rows(history_rows.calibrations):
+        yield Event(row.entered_at, "calibrated", f"Factory calibration entered: {row.certificate}.", row.seq)
 
 
 _SOURCES = (

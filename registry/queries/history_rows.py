@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.models.attachments import attachment
+from registry.models.calibrations import calibration
 from registry.models.deliveries import carton, delivery, inspection, power_up
 from registry.models.fleet import bay, housing, vehicle, vehicle_place
 from registry.models.holds import hold
@@ -19,6 +20,7 @@ from registry.models.seeks import AT, KNOWN, ended_by, known
 from registry.models.sightings import discrepancy, sighting
 from registry.models.sites import site
 from registry.models.units import fault, firmware, half, half_place, retirement
+from registry.models.verifications import verification
 
 H, P, B, G, V = (bindparam(name, expanding=True) for name in ("halves", "pairings", "bays", "housings", "vehicles"))
 _bay_name = (vehicle.c.name + ", bay " + bay.c.letter).label("bay")
@@ -181,6 +183,13 @@ inspections = select(inspection.c.inspected_at, inspection.c.outcome, inspection
 power_ups = select(
     power_up.c.powered_at, power_up.c.verdict, power_up.c.on_load_v, power_up.c.current_a, power_up.c.seq
 ).where(power_up.c.seq <= KNOWN, power_up.c.powered_at <= AT, power_up.c.pairing_id.in_(P))
+verifications = select(
+    verification.c.verified_at, verification.c.kind, verification.c.verdict, verification.c.jumped, verification.c.seq,
+    ended_by(verification, "reviewed_at").label("reviewed_at"), verification.c.review, verification.c.closed_seq,
+).where(known(verification), verification.c.verified_at <= AT, verification.c.pairing_id.in_(P))  # fmt: skip
+calibrations = select(calibration.c.entered_at, calibration.c.certificate, calibration.c.seq).where(
+    calibration.c.seq <= KNOWN, calibration.c.entered_at <= AT, calibration.c.pairing_id.in_(P)
+)
 names = (
     select(log_entry.c.seq, person_private.c.name)
     .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)

@@ -17,6 +17,7 @@ from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
+from registry.queries.verifications import PairVerified, pair_verified
 
 _pairing_columns = (
     pairing.c.id, pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id, pairing.c.grade, pairing.c.statement, pairing.c.stated_on,
@@ -96,6 +97,7 @@ class PairPage:
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
+    verified: PairVerified
 
     @property
     def live_holds(self) -> tuple[HoldShown, ...]:
@@ -155,6 +157,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         events=tuple(events),
         files=files,
         rechecks=rechecks_on(db, named, at, known_size),
+        verified=pair_verified(db, pairing_id, at, known_size),
     )
 
 

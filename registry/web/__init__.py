@@ -6,6 +6,8 @@ from registry.web import (
     account,
     acts,
     attachments,
+    bench_marks,
+    calibrations,
     deliveries,
     fleet,
     handling,
@@ -18,26 +20,14 @@ from registry.web import (
     scan,
     swap,
     units,
+    verifications,
 )
 from registry.web import page as pages
 
 VIEWS = (
-    account,
-    acts,
-    attachments,
-    deliveries,
-    fleet,
-    handling,
-    holds,
-    labels,
-    log,
-    meters,
-    people,
-    plans,
-    scan,
-    swap,
-    units,
-)
+    account, acts, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    swap, units, verifications,
+)  # fmt: skip
 
 
 def register(app: Flask) -> None:

@@ -25,7 +25,21 @@ from registry.web.uploads import FilesField
 
 #: Kinds of which there are few: chosen from a list. All others are scanned or typed, with a list to help.
 CHOSEN = frozenset(
-    {"site", "unit_type", "person", "station", "hold", "discrepancy", "recheck", "esd_signoff", "delivery", "carton"}
+    {
+        *(
+            "site",
+            "unit_type",
+            "person",
+            "station",
+            "hold",
+            "discrepancy",
+            "recheck",
+            "esd_signoff",
+            "delivery",
+            "carton",
+        ),
+        *("bench_mark", "verification"),
+    }
 )
 BLANK_ROWS = 3
 

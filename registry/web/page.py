@@ -85,7 +85,7 @@ def register(app: Flask) -> None:
         purposes=PURPOSES,
     )
     app.jinja_env.filters.update(
-        code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
+        figure=say_figure, chance=say_chance, code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
         east=say_offset, shown=shown, size=say_size,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
@@ -147,6 +147,21 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
 def _past_query() -> dict[str, str]:
     """What keeps links on a past page in the past."""
     return {name: request.args[name].strip() for name in ("at", "known_on") if request.args.get(name, "").strip()}
+
+
+def say_figure(text: str | None) -> str:
+    """A computed figure as people read it: what says something and no power of ten; a dash for none."""
+    if text is None:
+        return "—"
+    value = float(text)
+    digits = 4 if abs(value) >= 1 else 3 if abs(value) >= 0.1 else 6
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".").replace("-", "−")
+
+
+def say_chance(text: str) -> str:
+    """A probability in percent, never as certain as no measurement is."""
+    percent = 100 * float(text)
+    return "over 99.9 %" if percent > 99.9 else "under 0.1 %" if percent < 0.1 else f"{percent:.1f} %"
 
 
 def _clock(text: str, offset: int = 0) -> str:

@@ -6,13 +6,16 @@ from registry import access
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.times import stamp
 from registry.domain.units import GRADES, QUANTITIES, STATISTICS
-from registry.output.lifelines import Bar, Lane, life_line
+from registry.domain.verifications import VERDICTS
+from registry.output.lifelines import Bar, Lane, Peg, life_line
+from registry.output.own_numbers import number_plot
 from registry.queries import halves as halves_queries
 from registry.queries import pairings, units
 from registry.queries.deliveries import line_fields
 from registry.queries.pairings import PairPage
 from registry.web.fleet import found
 from registry.web.page import moment, not_known_then, render
+from registry.web.verifications import WORDS
 
 bp = Blueprint("units", __name__)
 PAGE = 100
@@ -39,14 +42,24 @@ def pair(ref: str) -> Response:
         page = pairings.pair_page(db, id_, at, known)
     if page is None:
         raise not_known_then("pair")
-    return render("units/pair.html", page=page, line=_line(page, at), at=at, past=past, grades=GRADES)
+    numbers, drift = page.verified.numbers, page.verified.drift
+    plot = number_plot(numbers, drift) if numbers else None
+    return render(
+        "units/pair.html", page=page, line=_line(page, at), plot=plot, words=WORDS, at=at, past=past, grades=GRADES
+    )
 
 
 def _line(page: PairPage, at: str) -> str:
     stays = [Bar(s.installed_at, s.removed_at, s.vehicle, f"bay {s.letter}") for s in page.stays]
     holds = [Bar(h.placed_at, h.released_at, "on hold", "", hatched=True) for h in page.holds]
+    checks = [Peg(v["verified_at"], VERDICTS[v["verdict"]]) for v in page.verified.verifications]
+    lanes = [
+        Lane("In a vehicle", "In", stays),
+        Lane("Verified", "Verified", pegs=checks),
+        Lane("Holds", "Holds", holds),
+    ]
     first = min([page.paired_at, *(s.installed_at for s in page.stays)])
-    return life_line([Lane("In a vehicle", "In", stays), Lane("Holds", "Holds", holds)], first, page.ended_at or at)
+    return life_line(lanes, first, page.ended_at or at)
 
 
 @bp.get("/halves")

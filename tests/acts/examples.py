@@ -3,7 +3,8 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN
+from tests.lived import PROCEDURE
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN
 
 
 class Example(NamedTuple):
@@ -94,6 +95,16 @@ EXAMPLES: dict[str, Example] = {
     "close_housing": Example("ida", {"housing": "teasel forward"}, otherwise={"words": "all well"}),
     "record_leak_test": Example("ida", {"housing": "spare forward", **_LEAK}, otherwise={"hold_min": "40"}),
     "record_knock": Example("ida", {"half": "p5 s", "words": "slipped on the bench"}, stranger=None, otherwise={"words": "fell"}),
+    # verification
+    "survey_mark": Example("vera", {"site": "vessel", "mark": "Rail", "heading_deg": "88.4", "north": "magnetic", "to_true_deg": "1.5", "north_source": "chart of 2026", "sigma_deg": "0.1", "how": "compass", "surveyed_on": "2026-05-10"}, otherwise={"sigma_deg": "0.2"}),
+    "end_mark": Example("vera", {"mark": "mark", "reason": "the wall was painted over"}, otherwise={"reason": "moved"}),
+    "record_calibration": Example("vera", {"pair": "p5", "certificate": "CC-9", "calibrated_on": "2026-04-30", "place": "Ardlune works", "results": [{"quantity": "heading", "unit": "deg", "as_found": "0.01", "as_left": "0.01", "expanded": "0.02", "k": "2"}]}, otherwise={"certificate": "CC-8"}),
+    "record_heading_check": Example("vera", {"pair": "p5", "mark": "mark", **PROCEDURE, "tolerance_deg": "0.2", "found_deg": "120.02", "u_deg": "0.02"}, otherwise={"tolerance_deg": "0.3"}),
+    "record_ship_check": Example("vera", {"pair": "p5", **PROCEDURE, "unit_heading_deg": "0.1", "ship_heading_deg": "359.9", "tolerance_deg": "1", "u_deg": "0.2"}, otherwise={"tolerance_deg": "2"}),
+    "record_static_test": Example("vera", {"pair": "p5", **PROCEDURE, "lat_deg": "59.3", "files": [REST_GIVEN]}, otherwise={"warm_up_min": "50"}),
+    "review_verification": Example("oda", {"verification": "check p1", "outcome": "agreed"}, otherwise={"words": "looked at the log"}),
+    "approve_interval": Example("rosa", {"pair": "p5", "days": 200, "words": "it works hard"}, otherwise={"days": 180}),
+    "record_hours": Example("ida", {"pair": "p5", "hours_run": "140"}, otherwise={"hours_run": "141"}),
     "answer_recheck": Example("vera", {"recheck": "recheck", "answer": "nothing found"}, otherwise={"answer": "nothing"}),
 }  # fmt: skip
 #: The act that makes a registry: it has a world of its own (test_people.py).

@@ -67,6 +67,7 @@ def test_every_entry_is_in_canonical_form(untouched: Doors):
 
 def test_the_log_is_read_in_pieces(untouched: Doors):
     api = untouched.api("anselm")
+    size = untouched.size()
     rest = api.get("/log", after=70).json
     size = untouched.size()
     assert (rest["size"], [entry["seq"] for entry in rest["entries"]]) == (size, list(range(71, size + 1)))

@@ -8,7 +8,7 @@ import pytest
 from tests import postgres
 from tests.cli.fixtures import emptied, of_postgres
 from tests.cli.test_backup import other
-from tests.samples import NOTE_GIVEN, PDF, PHOTO, PHOTO_GIVEN, SHEET_GIVEN, TEXT
+from tests.samples import NOTE_GIVEN, PDF, PHOTO, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN, TEXT
 from tests.web.doors import PIN, Doors
 
 
@@ -89,7 +89,7 @@ def named(folder: Path) -> set[str]:
     return {path.name for path in (folder / "files").rglob("*") if path.is_file()}
 
 
-BOTH = {PHOTO_GIVEN["sha256"], NOTE_GIVEN["sha256"]}
+NAMED = {file["sha256"] for file in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN)}
 
 
 def test_a_backup_holds_every_file_that_is_named_and_no_other(lived: Doors, tmp_path: Path):
@@ -98,10 +98,10 @@ def test_a_backup_holds_every_file_that_is_named_and_no_other(lived: Doors, tmp_
     loose.parent.mkdir()
     loose.write_bytes(b"x")
     assert lived.cli("backup", str(tmp_path / "kept")).exit_code == 0
-    assert named(tmp_path / "kept") == BOTH
+    assert named(tmp_path / "kept") == NAMED
     env = other(lived, tmp_path / "other")
     assert lived.cli("restore", str(tmp_path / "kept"), **env).exit_code == 0
-    assert named(tmp_path / "other") == BOTH
+    assert named(tmp_path / "other") == NAMED
     result = lived.cli("verify", **env)
     assert (result.exit_code, result.stderr) == (0, "")
 

@@ -31,6 +31,7 @@ TOP = {
     "backup",
     "downloads",
     "files",
+    "bench",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -42,6 +43,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "pictures": {"errors", "domain"},
     "files": {"errors", "domain", "models", "pictures"},
     "downloads": {"errors", "files"},
+    "bench": {"errors", "inertial"},
     "domain": {"errors"},
     "inertial": {"errors", "domain"},
     "models": PURE | {"paths"},
@@ -51,7 +53,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "instance": BELOW_ACTS | {"acts", "config", "files"},
     "passwords": BELOW_ACTS | {"acts"},
     "accounts": BELOW_ACTS | {"acts", "passwords"},
-    "entering": BELOW_ACTS | {"acts", "instance", "accounts"},
+    "entering": BELOW_ACTS | {"acts", "instance", "accounts", "bench", "files"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config", "files"},
     "demo": BELOW_OUTPUT | TOP,

@@ -29,6 +29,7 @@ KEPT = [
     ("note.txt", TEXT, "text/plain"),
     ("old.txt", "Grüße, 5 °C".encode("cp1252"), "text/plain"),
     ("marked.csv", b"\xef\xbb\xbft_s,x\n", "text/csv"),
+    ("rest.npz", b"PK\x03\x04\x14\x00", "application/zip"),
     ("less than.txt", b"< 35 megohm fails\n", "text/plain"),
 ]
 NOT_KEPT = [
@@ -42,6 +43,7 @@ NOT_KEPT = [
     ("sheet.pdf", TEXT, "“sheet.pdf” is named like a PDF and holds plain text."),
     ("note.txt", PHOTO, "“note.txt” is named like a text file and holds a JPEG picture."),
     ("note.txt", b"PK\x03\x04\x00\x00", "“note.txt” is named like a text file and holds something else."),
+    ("rest.npz", CSV, "“rest.npz” is named like a NPZ archive and holds plain text."),
     ("drawing.svg", DRAWING, "The name “drawing.svg” does not end in one that is kept here."),
     ("page.html", PAGE, "The name “page.html” does not end in one that is kept here."),
     ("photo.jpg.exe", PHOTO, "The name “photo.jpg.exe” does not end in one that is kept here."),

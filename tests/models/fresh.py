@@ -41,6 +41,9 @@ _CLOSED_BY = {
     "settled_by_id": "rosa",
     "answered_by_id": "rosa",
     "answer": "a",
+    "reviewed_by_id": "rosa",
+    "review": "agreed",
+    "review_words": "w",
 }
 
 

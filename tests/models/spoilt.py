@@ -83,6 +83,18 @@ def _generated(table: sa.Table, name: str, engine: str) -> Spoilt:
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
+        Spoilt("calibration_result_says_something", "calibration_result", {"as_found": None, "as_left": None}),
+        Spoilt("calibration_result_with_its_k", "calibration_result", {"expanded": "0.1", "k": None}),
+        Spoilt("standard_used_for_one_thing", "standard_used", {"calibration_id": None, "verification_id": None}),
+        Spoilt("verification_interval_of_days", "verification_interval", {"days": 0}),
+        Spoilt("verification_line_says_something", "verification_line", {"as_found": None, "as_left": None}),
+        Spoilt("verification_review_known", "verification", {"review": "unheard of"}, close=True),
+        Spoilt(
+            "verification_reviewed_by_another",
+            "verification",
+            {"reviewed_by_id": "vera", "done_by_id": "vera"},
+            close=True,
+        ),
         Spoilt("carton_counts", "carton", {"number": 0}),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt(
@@ -155,6 +167,7 @@ _ONE_THING = {
     "hold": tuple(SUBJECTS),
     "knock": ("vehicle_id", "half_id"),
     "retirement": ("vehicle_id", "half_id"),
+    "standard_used": ("calibration_id", "verification_id"),
 }
 #: References that a composite one repeats.
 _WIDER = {

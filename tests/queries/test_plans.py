@@ -10,7 +10,7 @@ from registry.acts import seats
 from registry.acts.references import resolve
 from registry.models.lookups import bearer, halves_bearing
 from registry.models.whereabouts import whereabouts
-from registry.queries import attachments, bays, fleet, history, pairings, units
+from registry.queries import attachments, bays, fleet, history, pairings, units, verifications
 from registry.queries.tray import tray
 from tests.cast import World
 from tests.queries.watching import Sent, opened, plan, scanned, statements
@@ -29,6 +29,9 @@ GROWING = (
     "opening",
     "housing_closing",
     "leak_test",
+    "verification",
+    "verification_line",
+    "hours_reading",
     "esd_signoff",
     "esd_reading",
     "firmware",
@@ -39,6 +42,8 @@ GROWING = (
 def asked(furnished_file: tuple[Path, World], tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
     world = opened(furnished_file, tmp_path_factory.mktemp("plans"))
     world.install("p1", "teasel A", "10 09:00")
+    world.mark()
+    world.verify("p1")
     yield world
     world.database.dispose()
 
@@ -68,6 +73,8 @@ def questions(world: World):
         "seats of a bay": lambda db: seats.neighbours(db, "bay_id", ids["teasel A"], AT),
         "seats of a sensor half": lambda db: seats.neighbours(db, "sensor_id", ids["p1 s"], AT),
         "seats of an electronics half": lambda db: seats.neighbours(db, "electronics_id", ids["p1 e"], AT),
+        "due": lambda db: verifications.due_listed(db, AT),
+        "verification": lambda db: verifications.verification_page(db, ids["check p1"]),
         "by code": lambda db: bearer(db, code(world, "half", "p1 s")),
         "by serial": lambda db: resolve(db, "half", "S-p1", AT),
     }
@@ -87,6 +94,8 @@ NAMES = [
     "seats of a bay",
     "seats of a sensor half",
     "seats of an electronics half",
+    "due",
+    "verification",
     "by code",
     "by serial",
 ]

@@ -53,6 +53,13 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
     world = doors.world
     world.install("p1", "teasel A", "20 08:30")
     world.install("p2", "teasel B", "20 08:40")
+    overdue = [
+        ("care", f"Bay {letter}: {pair} is overdue for verification") for letter, pair in (("A", "p1"), ("B", "p2"))
+    ]
+    assert findings(vehicle(doors)) == [("stops", "Forward housing is open"), *overdue]
+    world.mark()
+    for pair in ("p1", "p2"):
+        world.verify(pair, "20 08:50")
     assert findings(vehicle(doors)) == [("stops", "Forward housing is open")]
     world.do("close_housing", "20 09:00", housing="teasel forward")
     assert findings(vehicle(doors)) == [("stops", "Forward housing: no leak test since it was opened")]

@@ -192,5 +192,5 @@ def test_what_was_asked_to_be_looked_at_again_stands_on_the_half_and_on_its_pair
 
 def test_a_pair_that_went_nowhere_has_no_empty_life_line(untouched: Doors):
     new = untouched.visitor("ida").get("/pairs/p4")
-    assert "It has not been in a vehicle, and never on hold." in new.words
+    assert "It has not been in a vehicle, never on hold, and never verified." in new.words
     assert not new.root.all("svg", cls="line")

@@ -1,0 +1,120 @@
+"""The facts a verification is decided on, and the rows each of its kinds leaves."""
+
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.acts import seats
+from registry.acts.act import Case
+from registry.acts.attachments import file_rows
+from registry.acts.calibrations import standard_rows
+from registry.acts.effects import hold_row
+from registry.acts.entry import Add, Effect, Entry, no_moment
+from registry.domain.times import say, say_day
+from registry.domain.verifications import FOLLOWS, KINDS
+from registry.errors import Reason
+from registry.models.due import dues
+from registry.models.fleet import bay
+from registry.models.looking_back import stays_in_doubt
+from registry.models.pairings import pairing
+from registry.models.units import class_limit
+
+_pair = select(
+    pairing.c.name, pairing.c.sensor_id, pairing.c.unit_type_id, pairing.c.paired_at, pairing.c.ended_at
+).where(pairing.c.id == bindparam("pair"))
+_limits = (
+    select(class_limit.c.quantity, class_limit.c.value, class_limit.c.statistic, class_limit.c.conditions)
+    .where(class_limit.c.unit_type_id == bindparam("type"))
+    .order_by(class_limit.c.quantity, class_limit.c.id)
+)
+_vehicle_of = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
+
+
+def pair_row(case: Case) -> sa.Row:
+    """The pair of the act, its type and its life."""
+    return case.db.execute(_pair, {"pair": case.ids["pair"]}).one()
+
+
+def limits_of(db: sa.Connection, unit_type_id: str) -> list[dict[str, str]]:
+    """The class figures of a type, as the entry keeps them."""
+    return [dict(row) for row in db.execute(_limits, {"type": unit_type_id}).mappings()]
+
+
+def reasons_of_pair(pair: sa.Row, at: str) -> list[Reason]:
+    """A verification is of a pair while it is one: neither half brings its results along to another statement."""
+    if at < pair.paired_at:
+        told = f"{pair.name} is a pair since {say(pair.paired_at)}; what was read before is not of this pair."
+        return [Reason("overlaps_history", told, "happened_at", "Look at the day and time.")]
+    if pair.ended_at and at >= pair.ended_at:
+        told = f"{pair.name} was a pair until {say_day(pair.ended_at)}."
+        return [Reason("pair_ended", told, "pair", "Verify the pair its halves stand in now.")]
+    return []
+
+
+def consequences(case: Case, pair: sa.Row, verdict: str) -> dict[str, Any]:
+    """What a fail puts on hold, and the stays since the last good result that it puts in doubt."""
+    if verdict != "fail":
+        return {"holds": [], "affected": [], "since": None}
+    now = seats.stay_of_half(case.db, pair.sensor_id, case.now)
+    there = (
+        case.db.execute(_vehicle_of, {"bay": now.bay_id}).scalar_one()
+        if now and now.pairing_id == case.ids["pair"]
+        else None
+    )
+    holds = [["pairing_id", case.ids["pair"]], *([["vehicle_id", there]] if there else [])]
+    due = dues(case.db, case.at, only=[case.ids["pair"]]).get(case.ids["pair"])
+    since = due.good_on if due else None
+    return {"holds": holds, "since": since, "affected": stays_in_doubt(case.db, case.ids["pair"], since, case.at)}
+
+
+def verification_rows(entry: Entry, kind: str) -> list[Effect]:
+    """The rows of a verification, its lines, its standards, its files, and what follows from a fail."""
+    body, decided = entry.body, entry.decided
+    told = {name: body[name] for name in ("procedure", "issue", "rule", "hours_run")}
+    told |= {name: decided[name] for name in ("verdict", "told", "method", "jumped")}
+    row = {
+        "id": entry.id, "pairing_id": entry.ids["pair"], "kind": kind, "bench_mark_id": entry.ids.get("mark"), "adjusted": body.get("left_deg") is not None,
+        "conditions": body["conditions"] or "", "words": body["words"] or "", "entered_by_id": entry.by, "done_by_id": entry.done_by, **told,
+    }  # fmt: skip
+    made: list[Effect] = [Add("verification", {**row, **entry.moment("verified"), **no_moment("reviewed")})]
+    for number, one in enumerate(decided["lines"], 1):
+        figures = {name: figure(one[name]) for name in _FIGURES}
+        named = {"id": entry.derived(f"line:{number}"), "verification_id": entry.id, "number": number}
+        made.append(
+            Add("verification_line", {**named, **{n: one[n] for n in ("quantity", "outcome", "told")}, **figures})
+        )
+    made += standard_rows(entry, "verification_id")
+    made += file_rows(entry, "pairing_id", entry.ids["pair"], "verification")
+    return [*made, *_what_follows(entry, kind)]
+
+
+_FIGURES = ("measured", "expected", "as_found", "as_left", "u", "tolerance", "p_conform")
+
+
+def figure(value: float | None) -> str | None:
+    """A computed number as the text that tables keep: nine digits behind the point."""
+    return None if value is None else f"{value:.9f}"
+
+
+def _what_follows(entry: Entry, kind: str) -> list[Effect]:
+    made: list[Effect] = []
+    for number, (column, subject) in enumerate(entry.decided["holds"]):
+        why = f"Failed: {KINDS[kind]}. {entry.decided['told']}"
+        made.append(hold_row(entry, entry.derived(f"hold:{number}"), column, subject, "failed_verification", why))
+    for number, one in enumerate(entry.decided["affected"], 1):
+        row = {
+            "id": entry.derived(f"affected:{number}"),
+            "verification_id": entry.id,
+            "number": number,
+            "installation_id": one["installation"],
+        }
+        since = {"installed_at": one["installed_at"], "installed_offset_min": 0}
+        until = {"removed_at": one["removed_at"], "removed_offset_min": 0 if one["removed_at"] else None}
+        made.append(Add("affected_stay", {**row, **since, **until}))
+    return made
+
+
+def remarks_of(decided: dict[str, Any]) -> list[str]:
+    """What the person is told at once: the verdict with its sentence, and what follows from it."""
+    return [decided["told"], FOLLOWS[decided["verdict"]]]

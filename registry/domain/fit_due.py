@@ -1,0 +1,53 @@
+"""What verification says of a vehicle’s pairs: overdue and undecided need a named answer, what comes is told."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from registry.domain.findings import Finding
+from registry.domain.verifications import FOLLOWS, VERDICTS, Due
+from registry.errors import Offer
+
+if TYPE_CHECKING:
+    from registry.domain.fit import BayFacts
+
+#: State of a due date -> how grave it is, its code, and how it is said of a pair.
+_STATES = {
+    "failed": ("care", "verification_failed", "failed its verification"),
+    "overdue": ("care", "verification_overdue", "is overdue for verification"),
+    "soon": ("note", "verification_due", "is due for verification"),
+}
+_JUMPED = "Its number on a known mark jumped beyond its scatter. Scan both halves before anything else."
+
+
+def findings_of_dues(bays: Iterable["BayFacts"]) -> list[Finding]:
+    """Verification of the pairs that are in. A fail holds its pair; once that is released, it is still no good result."""
+    found = []
+    for bay in bays:
+        if bay.pair is None or bay.due is None:
+            continue
+        due, place = bay.due, f"Bay {bay.letter}: {bay.pair}"
+        check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
+        if due.jumped:
+            scan = Offer("record_sighting", f"Scan what is in bay {bay.letter}", {"bay": bay.bay_id})
+            told = f"{place} never looked like this"
+            found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay.letter, scan))
+        if due.state in _STATES:
+            severity, code, words = _STATES[due.state]
+            found.append(Finding(severity, code, f"{place} {words}", due.say(), due.last_seq, bay.letter, check))
+        found += _of_verdict(due, place, bay.letter, check)
+    return found
+
+
+def _of_verdict(due: Due, place: str, letter: str, check: Offer) -> list[Finding]:
+    """A last verification that decided nothing, and one that nobody has reviewed."""
+    verdict = due.last_verdict
+    if verdict in (None, "fail") or (due.reviewed and verdict in ("pass", "conditional_pass")):
+        return []
+    review = Offer("review_verification", "Review it", {"verification": due.last_id})
+    if verdict == "pass":
+        told = f"{place}: its verification awaits review"
+        why = "A second person has not looked at it yet."
+        return [Finding("note", "awaits_review", told, why, due.last_seq, letter, review)]
+    offer = review if verdict == "conditional_pass" else check
+    told = f"{place}: {VERDICTS[verdict]}"
+    return [Finding("care", "verification_undecided", told, FOLLOWS[verdict], due.last_seq, letter, offer)]
