@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Any, Protocol
 
-from registry.acts import door
+from registry.acts import door, preparing
 from registry.acts.door import Answer, Done, Ready, Signer
 from registry.instance import Instance
 
@@ -21,12 +21,8 @@ class Dice(Protocol):
 
 
 def prepare(instance: Instance, sent: Any, signer: Signer, *, now: datetime) -> Ready:
-    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form.
-
-    Whether the files it names are there is asked under the lock: then nobody takes them away in between.
-    """
-    act, sent_sha, private = door.read_act(sent, now=now)
-    return Ready(act, sent_sha, signer, private, {"files": instance.files.find})
+    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form."""
+    return preparing.prepare(sent, signer, instance.files, now=now)
 
 
 def enter(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Done:

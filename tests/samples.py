@@ -13,6 +13,7 @@ from typing import Any
 from PIL import Image
 
 from registry.files import Files
+from tests.tracks import track
 
 #: One folder a run: files lie under their hashes, so worlds may share it.
 HOME = Path(tempfile.mkdtemp(prefix="pairbook-files-"))
@@ -56,10 +57,12 @@ def given(content: bytes, name: str, media_type: str) -> dict[str, Any]:
 
 
 #: Name -> content: what acts of examples and of the lived-in record name; forms of tests send it.
-CONTENTS = {"photo.jpg": PHOTO, "sheet.pdf": PDF, "bench.csv": CSV, "note.txt": TEXT}
+TRACK = track()
+CONTENTS = {"photo.jpg": PHOTO, "sheet.pdf": PDF, "bench.csv": CSV, "note.txt": TEXT, "run.csv": TRACK}
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
+TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
 
 
 def laid_out(home: Path, names: tuple[str, ...] = ()) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, ClassVar, NamedTuple
 
 import sqlalchemy as sa
@@ -122,6 +123,13 @@ class Act(BaseModel):
     def decide(self, case: Case) -> Decision:
         """Read the facts, apply the rules, return every reason at once. The only place an act reads rows."""
         return Decision()
+
+    def prepared(self, path_of: Callable[[str], Path]) -> dict[str, Any]:
+        """What takes long, worked out before the lock is taken; `ready` of the case holds it, by name. Nothing by default.
+
+        `path_of` says where a file lies by its hash; whether it is there is asked again under the lock.
+        """
+        return {}
 
     @staticmethod
     def whose(entry: Entry) -> str:

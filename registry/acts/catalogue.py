@@ -1,13 +1,18 @@
 """All the acts there are. Importing this module declares them; `ACTS` then holds each by its name."""
 
 from registry.acts import (  # noqa: F401
+    alignments,
     amendments,
     attachments,
+    axis_checks,
+    carried_alignments,
     deliveries,
+    dvl_runs,
     fleet,
     handling,
     holds,
     installs,
+    mountings,
     moves,
     openings,
     outfit,

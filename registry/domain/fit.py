@@ -7,6 +7,9 @@ Pure functions over facts that held at that instant. `stops` must be cleared; `c
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from registry.domain.alignments import Alignment, finding_of_alignment
+from registry.domain.axis_checks import AxisCheck, finding_of_check
+from registry.domain.findings import Finding
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
 from registry.domain.times import say, say_day
@@ -18,19 +21,6 @@ VERDICTS = {
     "care": "May deploy with a named acceptance",
     "note": "Nothing on record stands against it",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding. `bay` is the letter it is about, if any; `seq` the entry that is its evidence."""
-
-    severity: str
-    code: str
-    fact: str
-    told: str
-    seq: int | None = None
-    bay: str | None = None
-    offer: Offer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +61,9 @@ class BayFacts:
     type_accepted: bool = True
     type_name: str = ""
     seq: int | None = None
+    axis_check: AxisCheck | None = None
+    alignment: Alignment | None = None
+    dowels: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +130,7 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_differences(facts.discrepancies),
         *_of_holds(facts.holds),
         *_of_bays(facts),
+        *_of_alignments(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
     ]
@@ -216,6 +210,16 @@ def _of_bays(facts: VehicleFacts) -> list[Finding]:
                 )
             )
     return found
+
+
+def _of_alignments(bays: Iterable[BayFacts]) -> list[Finding]:
+    """What the axis and sign check and the alignment of each stay say; both end with the stay."""
+    found: list[Finding | None] = []
+    for bay in bays:
+        if bay.pair is not None:
+            found.append(finding_of_check(bay.axis_check, bay.letter, bay.bay_id, bay.pair, bay.installed_at or ""))
+            found.append(finding_of_alignment(bay.alignment, bay.letter, bay.bay_id, bay.dowels))
+    return [finding for finding in found if finding]
 
 
 def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:

@@ -1,13 +1,16 @@
 """Tables and guards, one module a feature. Importing this package declares all of them."""
 
 from registry.models import (  # noqa: F401
+    alignments,
     attachments,
+    axis_checks,
     deliveries,
     fleet,
     handling,
     holds,
     installs,
     log,
+    mountings,
     openings,
     pairings,
     people,

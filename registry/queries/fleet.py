@@ -11,6 +11,7 @@ from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, Open
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
+from registry.queries.alignments import Standing, standings
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +62,16 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Six statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Seven statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
-    bays = _grouped(read(rows.bays), "vehicle_id")
+    listed = read(rows.bays)
+    bays = _grouped(listed, "vehicle_id")
+    seated = [row["installation_id"] for row in listed if row["span_id"] and row["removed_at"] is None]
+    stands = standings(db, seated, at, known)
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
-    states = [_state(row, bays[row["id"]], housings[row["id"]], about, at) for row in read(rows.vehicles)]
+    states = [_state(row, bays[row["id"]], housings[row["id"]], about, stands) for row in read(rows.vehicles)]
     return sorted(states, key=lambda state: (("stops", "care", "note").index(state.severity), state.name))
 
 
@@ -137,12 +141,12 @@ class _About:
 
 
 def _state(
-    row: Mapping[str, Any], bays: list[Mapping[str, Any]], housings: list[Mapping[str, Any]], about: _About, at: str
-) -> VehicleState:
+    row: Mapping[str, Any], bays: list[Mapping[str, Any]], housings: list[Mapping[str, Any]], about: _About, stands: Mapping[str, Standing]
+) -> VehicleState:  # fmt: skip
     id_ = row["id"]
     shown_housings = tuple(_housing(one, bays) for one in housings)
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one) for one in bays), shown_housings, tuple(about.holds[id_]),
+        id_, row["name"], tuple(_bay_facts(one, stands) for one in bays), shown_housings, tuple(about.holds[id_]),
         tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
     )  # fmt: skip
     found = findings(facts)
@@ -155,7 +159,7 @@ def _state(
     return VehicleState(**named, bays=states, housings=shown_housings, findings=tuple(found), severity=verdict(found))
 
 
-def _bay_facts(row: Mapping[str, Any]) -> BayFacts:
+def _bay_facts(row: Mapping[str, Any], stands: Mapping[str, Standing]) -> BayFacts:
     if row["span_id"] is None:
         return BayFacts(row["id"], row["letter"], None)
     if row["removed_at"] is not None:
@@ -167,6 +171,7 @@ def _bay_facts(row: Mapping[str, Any]) -> BayFacts:
             seat_follows=bool(row["seat_follows"]),
             seq=row["seq"],
         )
+    standing = stands[row["installation_id"]]
     return BayFacts(
         row["id"],
         row["letter"],
@@ -175,6 +180,9 @@ def _bay_facts(row: Mapping[str, Any]) -> BayFacts:
         type_accepted=bool(row["accepted"]),
         type_name=row["type_name"],
         seq=row["seq"],
+        axis_check=standing.check,
+        alignment=standing.alignment,
+        dowels=standing.dowels,
     )
 
 
