@@ -189,6 +189,29 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     op.create_table(
+        "alignment_left",
+        sa.Column("id", ident(), nullable=False),
+        sa.Column("alignment_id", ident(), nullable=False),
+        sa.Column("judged", sa.Text(), nullable=False),
+        sa.Column("left_deg", figure(), nullable=True),
+        sa.Column("left_sigma_deg", figure(), nullable=False),
+        sa.Column("tolerance_deg", figure(), nullable=True),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("told", sa.Text(), nullable=False),
+        sa.Column("next", sa.Text(), nullable=False),
+        sa.Column("seq", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_alignment_left"),
+        sa.ForeignKeyConstraint(["alignment_id"], ["alignment.id"], name="fk_alignment_left_alignment_id"),
+        sa.ForeignKeyConstraint(["seq"], ["log_entry.seq"], name="fk_alignment_left_seq"),
+        sa.UniqueConstraint("alignment_id", "judged", name="alignment_left_once"),
+        sa.CheckConstraint("judged IN ('yaw', 'roll', 'dvl')", name=op.f("alignment_left_judged_known")),
+        sa.CheckConstraint(
+            "verdict IN ('within', 'outside', 'cannot_decide')", name=op.f("alignment_left_verdict_known")
+        ),
+        sqlite_strict=True,
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
         "alignment_part",
         sa.Column("id", ident(), nullable=False),
         sa.Column("alignment_id", ident(), nullable=False),
@@ -245,6 +268,7 @@ def upgrade() -> None:
 def downgrade() -> None:
     op.drop_table("alignment_residual")
     op.drop_table("alignment_part")
+    op.drop_table("alignment_left")
     op.drop_table("alignment_answer")
     op.drop_table("axis_check")
     op.drop_table("alignment")

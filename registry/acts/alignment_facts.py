@@ -15,7 +15,7 @@ from registry.domain.installs import Stay
 from registry.domain.mountings import ANGLES
 from registry.domain.times import say_day
 from registry.errors import Offer, Reason
-from registry.models.alignments import alignment, alignment_answer, alignment_part
+from registry.models.alignments import alignment, alignment_answer, alignment_left, alignment_part
 from registry.models.fleet import bay_use
 from registry.models.pairings import pairing
 from registry.models.seeks import EVER, newest
@@ -47,6 +47,12 @@ _newest = (
 _parts = select(alignment_part).where(
     alignment_part.c.alignment_id == bindparam("alignment", type_=alignment.c.id.type)
 )
+_left = (
+    select(alignment_left)
+    .where(alignment_left.c.alignment_id == bindparam("alignment", type_=alignment.c.id.type))
+    .order_by(alignment_left.c.judged)
+)
+_LEFT = ("judged", "left_deg", "left_sigma_deg", "tolerance_deg", "verdict", "told", "next")
 _NUMBERS = (*(f"{name}_deg" for name in ANGLES), *(f"{name}_sigma_deg" for name in ANGLES))
 _PART = ("part", "found_by", *_NUMBERS, "scale", "scale_sigma", "method", "source")
 NO_MOUNTING = "Nobody entered how the bay is mounted."
@@ -90,6 +96,7 @@ def alignment_facts(case: Case, *, needs_mounting: bool = False) -> AlignmentFac
         "orientation": mounting["orientation"] if mounting else None,
         "plate": _plate(mounting) if mounting else None,
         "kept": {name: part for name, part in kept.items() if name != "plate_vehicle"},
+        "left": _still_left(case, current),
         "tolerance_deg": use.heading_tolerance_deg,
         "roll_tolerance_deg": ROLL_TOLERANCE_DEG.get(use.use),
         "class_percent": value,
@@ -111,6 +118,17 @@ def parts_of(case: Case, alignment_id: str) -> dict[str, dict[str, Any]]:
     """Part -> what stands for it in an entry."""
     rows = case.db.execute(_parts, {"alignment": alignment_id}).mappings()
     return {row["part"]: {name: row[name] for name in _PART} for row in rows}
+
+
+def left_of(case: Case, alignment_id: str) -> list[dict[str, Any]]:
+    """What is left of each angle of an alignment, as an entry keeps it."""
+    rows = case.db.execute(_left, {"alignment": alignment_id}).mappings()
+    return [{name: row[name] for name in _LEFT} for row in rows]
+
+
+def _still_left(case: Case, current: sa.RowMapping | None) -> list[dict[str, Any]]:
+    """What the next alignment of the stay takes over where it finds nothing itself: nothing that an answer has settled."""
+    return left_of(case, current["id"]) if current and current["answer"] is None else []
 
 
 def _plate(mounting: sa.RowMapping) -> dict[str, Any]:
@@ -145,6 +163,10 @@ def alignment_rows(entry: Entry, found_by: str, before: str | None = None) -> li
     for told in decided["parts"]:
         made.append(
             Add("alignment_part", {"id": entry.derived(f"part:{told['part']}"), "alignment_id": entry.id, **told})
+        )
+    for told in decided["left"]:
+        made.append(
+            Add("alignment_left", {"id": entry.derived(f"left:{told['judged']}"), "alignment_id": entry.id, **told})
         )
     for number, told in enumerate(decided["residuals"], 1):
         key = {"id": entry.derived(f"residual:{number}"), "alignment_id": entry.id, "number": number}

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from registry.domain.alignments import Left, judge
+from registry.domain.alignments import GRAVEST, Judged, Left, judge
 from registry.domain.mountings import ANGLES
 from registry.errors import Reason
 from registry.inertial import CannotCompute
@@ -49,19 +49,23 @@ def concluded(
     `in_unit` is what stands in the unit now for yaw, roll and dvl; `judged` are those of them that this act found.
     """
     dvl = next((one for one in parts if one["part"] == "dvl_unit"), None)
-    lefts = [left for name in judged if (left := _left(name, given, whole, dvl, in_unit))]
-    found = judge(lefts)
-    row = {
-        "judged": found.what,
-        "left_deg": found.left_deg,
-        "left_sigma_deg": found.sigma_deg,
-        "tolerance_deg": found.tolerance_deg,
-        "verdict": found.verdict,
-        "told": found.told,
-        "next": found.next,
-    }
-    cost = _cost(found.left_deg, given["class_percent"]) if found.what != "roll" else _no_cost(True)
-    return {"parts": parts, "whole": whole, "judged": row, "cost": cost, "residuals": residuals or []}
+    lefts = [_left(name, given, whole, dvl, in_unit) for name in judged]
+    new = [_judged_row(one) for one in judge(left for left in lefts if left)]
+    found = {row["judged"] for row in new}
+    rows = [*new, *(row for row in given["left"] if row["judged"] not in found)]
+    decides = min(rows, key=lambda row: GRAVEST.index(row["verdict"]))
+    cost = (
+        _cost(decides["left_deg"], decides["left_sigma_deg"], given["class_percent"])
+        if decides["judged"] != "roll"
+        else _no_cost(True)
+    )
+    return {"parts": parts, "whole": whole, "judged": decides, "left": rows, "cost": cost, "residuals": residuals or []}
+
+
+def _judged_row(one: Judged) -> dict[str, Any]:
+    told = {"verdict": one.verdict, "told": one.told, "next": one.next}
+    kept = {"left_deg": one.left_deg, "left_sigma_deg": one.sigma_deg, "tolerance_deg": one.tolerance_deg}
+    return {"judged": one.what, **kept, **told}
 
 
 def _left(name: str, given: dict[str, Any], whole: Any, dvl: Any, in_unit: dict[str, str | None]) -> Left | None:
@@ -74,17 +78,24 @@ def _left(name: str, given: dict[str, Any], whole: Any, dvl: Any, in_unit: dict[
     return Left(name, source[f"{angle}_deg"], source[f"{angle}_sigma_deg"], in_unit.get(name), tolerance)
 
 
-def _cost(left_deg: str | None, class_percent: str | None) -> dict[str, Any]:
+def _cost(left_deg: str | None, sigma_deg: str, class_percent: str | None) -> dict[str, Any]:
+    """What the angle costs at most: what is left and twice its sigma. The words say first what is left alone costs."""
     if left_deg is None:
         return _no_cost(False)
     from registry.inertial import misalignment_cost
 
+    left, expanded = float(left_deg), 2 * float(sigma_deg)
     try:
-        found = misalignment_cost(float(left_deg), class_percent=float(class_percent) if class_percent else None)
+        alone = misalignment_cost(left, class_percent=float(class_percent) if class_percent else None)
+        most = misalignment_cost(abs(left) + expanded)
     except CannotCompute as refused:
         return _NOTHING | {"cost_told": str(refused)}
-    told = {"cost_percent": figure(found.cross_percent), "cost_m_per_km": f"{found.cross_m_per_km:.2f}"}
-    return told | {"cost_told": found.verdict}
+    told = f"{alone.verdict} With its uncertainty at most {most.cross_percent:.2f} %, {most.cross_m_per_km:.1f} m."
+    return {
+        "cost_percent": figure(most.cross_percent),
+        "cost_m_per_km": f"{most.cross_m_per_km:.2f}",
+        "cost_told": told,
+    }
 
 
 def _no_cost(of_roll: bool) -> dict[str, Any]:

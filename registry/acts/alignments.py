@@ -35,7 +35,7 @@ class RecordAlignment(Act, name="record_alignment", may=ALIGN, pin=True, happene
     dvl_yaw_deg: FineAngle | None = Field(None, title="DVL to unit, yaw", description="deg, to starboard +, if stated")
     dvl_yaw_sigma_deg: AngleSigma | None = Field(None, title="Sigma of the DVL’s yaw", description="deg")
     source: Line = Field(title="Certificate or sheet", description="Its number and date.")
-    north: one_from(NORTHS_OR_NONE) = Field(title="North", description=_NORTH)
+    north: one_from(NORTHS_OR_NONE, unset=True) = Field(title="North", description=_NORTH)
     north_told: Line | None = Field(None, title="Which grid or declination", description=_NORTH_TOLD)
     in_unit_yaw_deg: FineAngle | None = Field(None, title="Yaw in the unit now", description="deg, read off the unit")
     in_unit_roll_deg: FineAngle | None = Field(None, title="Roll in the unit now", description="deg, read off the unit")
@@ -102,7 +102,7 @@ class FitAlignment(Act, name="fit_alignment", may=ALIGN, pin=True, happened=True
         title="Pairs of directions"
     )
     source: Line = Field(title="Measured how", description="Instruments and their numbers.")
-    north: one_from(NORTHS_OR_NONE) = Field(title="North", description=_NORTH)
+    north: one_from(NORTHS_OR_NONE, unset=True) = Field(title="North", description=_NORTH)
     north_told: Line | None = Field(None, title="Which grid or declination", description=_NORTH_TOLD)
     in_unit_yaw_deg: FineAngle | None = Field(None, title="Yaw in the unit now", description="deg, read off the unit")
     in_unit_roll_deg: FineAngle | None = Field(None, title="Roll in the unit now", description="deg, read off the unit")

@@ -26,9 +26,13 @@ class RecordAxisCheck(
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
     level: one_from(LEVELS) = Field("level", title="Level, the unit shows")
-    bow_down: one_from(TILTS) = Field(title="Bow down, the unit shows", description="Push the bow down and hold it.")
-    roll_right: one_from(TILTS) = Field(title="Roll right, the unit shows", description="Push starboard down and hold.")
-    turn: one_from(TURNS) = Field(title="Turn clockwise, the unit shows", description="Seen from above.")
+    bow_down: one_from(TILTS, unset=True) = Field(
+        title="Bow down, the unit shows", description="Push the bow down and hold it."
+    )
+    roll_right: one_from(TILTS, unset=True) = Field(
+        title="Roll right, the unit shows", description="Push starboard down and hold."
+    )
+    turn: one_from(TURNS, unset=True) = Field(title="Turn clockwise, the unit shows", description="Seen from above.")
     tilt_deg: Annotated[FigureText, within(str(LEAST_TILT_DEG), "60")] = Field(
         "10", title="Tilted by about", description=f"deg, {LEAST_TILT_DEG} or more"
     )

@@ -7,13 +7,28 @@ from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
-from registry.acts.alignment_facts import AlignmentFacts, alignment_facts, alignment_of, alignment_rows, part, parts_of
+from registry.acts.alignment_facts import (
+    AlignmentFacts,
+    alignment_facts,
+    alignment_of,
+    alignment_rows,
+    left_of,
+    part,
+    parts_of,
+)
 from registry.acts.alignment_figures import concluded, fine, kept_parts, told_of
 from registry.acts.alignments import ALIGN, decided, in_unit_of
 from registry.acts.entry import Add, Effect, Entry
 from registry.acts.mountings import AngleSigma, FineAngle
 from registry.acts.shapes import BayRef, FigureText, Words, within, wrong
-from registry.domain.alignments import UNIT_SIGMA_DEG, Carrying, judge_residual, reasons_not_to_carry
+from registry.domain.alignments import (
+    UNIT_SIGMA_DEG,
+    Carrying,
+    Judged,
+    judge_residual,
+    reasons_not_to_carry,
+    reasons_of_roll,
+)
 from registry.domain.mountings import ANGLES
 from registry.domain.times import say
 from registry.errors import Offer, Reason
@@ -111,7 +126,7 @@ def _carried(body: dict[str, Any], given: dict[str, Any]) -> dict[str, Any]:
     old = given["old"]["whole"]
     whole = told_of(carried(fine(old), *more)) if old else None
     judged = ("yaw", "roll") if whole else ("dvl",)
-    return concluded(given, kept_parts(given | {"kept": {}}, new), whole, in_unit_of(body), judged)
+    return concluded(given, kept_parts(given, new), whole, in_unit_of(body), judged)
 
 
 class _Answers:
@@ -150,25 +165,38 @@ class ConfirmAlignment(
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
     residual_deg: Residual = Field(title="Residual", description=_RESIDUAL)
     sigma_deg: AngleSigma = Field(title="Sigma of the residual", description="deg")
+    roll_residual_deg: Residual | None = Field(
+        None,
+        title="Residual of the roll",
+        description="deg, starboard down +; from a patch test, where roll is judged.",
+    )
+    roll_sigma_deg: AngleSigma | None = Field(None, title="Sigma of that residual", description="deg")
     words: Words | None = Field(None, title="In your words", description="Which mission or run; where its data lie.")
+
+    @model_validator(mode="after")
+    def _roll_as_a_whole(self) -> "ConfirmAlignment":
+        if (self.roll_residual_deg is None) != (self.roll_sigma_deg is None):
+            raise wrong("The residual of the roll and its sigma are given both or not at all.")
+        return self
 
     def decide(self, case: Case) -> Decision:
         facts, reasons = _Answers.found(case)
-        if reasons or facts.current is None:
+        if reasons or facts.current is None or facts.stay is None:
             return Decision(reasons, touched=facts.touched)
-        judged = judge_residual(self.residual_deg, self.sigma_deg, facts.given["tolerance_deg"])
-        if judged.verdict != "within":
-            offer = Offer(
-                "withdraw_alignment", "Withdraw the alignment", {"bay": facts.stay.bay_id if facts.stay else ""}
-            )
-            reasons.append(Reason("outside_tolerance", judged.told, "residual_deg", judged.next, offer))
-        given = {"tolerance_deg": facts.given["tolerance_deg"]}
-        told = {
-            "alignment": facts.current["id"],
-            "pairing": facts.stay.pairing_id if facts.stay else None,
-            "given": given,
-        }
-        return Decision(reasons, told | {"told": judged.told}, facts.touched, [judged.told])
+        given = {name: facts.given[name] for name in ("tolerance_deg", "roll_tolerance_deg")}
+        judged = _residuals(self.model_dump(), given)
+        rolls = [row["verdict"] for row in left_of(case, facts.current["id"]) if row["judged"] == "roll"]
+        if self.roll_residual_deg is None:
+            reasons += reasons_of_roll(rolls)
+        offer = Offer("withdraw_alignment", "Withdraw the alignment", {"bay": facts.stay.bay_id})
+        reasons += [
+            Reason("outside_tolerance", one.told, field, one.next, offer)
+            for field, one in judged.items()
+            if one.verdict != "within"
+        ]
+        told = " ".join(one.told for one in judged.values())
+        decided = {"alignment": facts.current["id"], "pairing": facts.stay.pairing_id, "given": given, "told": told}
+        return Decision(reasons, decided, facts.touched, [told])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -176,8 +204,17 @@ class ConfirmAlignment(
 
     @staticmethod
     def again(entry: Entry) -> dict[str, Any]:
-        body, given = entry.body, entry.decided["given"]
-        return {"told": judge_residual(body["residual_deg"], body["sigma_deg"], given["tolerance_deg"]).told}
+        judged = _residuals(entry.body, entry.decided["given"])
+        return {"told": " ".join(one.told for one in judged.values())}
+
+
+def _residuals(body: dict[str, Any], given: dict[str, Any]) -> dict[str, Judged]:
+    """Field -> what its residual says."""
+    found = {"residual_deg": judge_residual("yaw", body["residual_deg"], body["sigma_deg"], given["tolerance_deg"])}
+    if body["roll_residual_deg"] is not None:
+        roll = judge_residual("roll", body["roll_residual_deg"], body["roll_sigma_deg"], given["roll_tolerance_deg"])
+        found["roll_residual_deg"] = roll
+    return found
 
 
 class WithdrawAlignment(

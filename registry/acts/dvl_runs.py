@@ -29,8 +29,8 @@ class FitDvlRun(Act, name="fit_dvl_run", may=ALIGN, pin=True, happened=True, say
         title="The track",
         description="CSV with time_s, heading_deg, dvl_x_m_s, dvl_y_m_s, ref_north_m_s, ref_east_m_s, and bottom_lock if kept.",
     )
-    heading_north: one_from(NORTHS) = Field(title="North of the headings")
-    reference_north: one_from(NORTHS) = Field(title="North of the reference")
+    heading_north: one_from(NORTHS, unset=True) = Field(title="North of the headings")
+    reference_north: one_from(NORTHS, unset=True) = Field(title="North of the reference")
     sound_speed_m_s: SoundSpeed = Field(title="Sound speed the DVL used", description="m/s")
     measured_sound_speed_m_s: SoundSpeed | None = Field(None, title="Sound speed of the water", description="m/s")
     rtk: bool = Field(False, title="The reference is RTK or PPK")

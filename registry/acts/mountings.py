@@ -64,7 +64,7 @@ class RecordMounting(Act, name="record_mounting", may=May.INSTALL | May.FLEET, s
     """How a unit sits in this bay, in words, and how far its plate is off square: roll starboard down, pitch bow up, yaw to starboard positive."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
-    orientation: one_from(ORIENTATIONS) = Field(
+    orientation: one_from(ORIENTATIONS, unset=True) = Field(
         title="The unit’s marked axes point", description="Read the three arrows on the unit, looking forward."
     )
     roll_deg: FineAngle = Field(title="Plate, roll", description="deg from square, starboard down +")
@@ -73,7 +73,7 @@ class RecordMounting(Act, name="record_mounting", may=May.INSTALL | May.FLEET, s
     pitch_sigma_deg: AngleSigma = Field(title="Sigma of the pitch", description="deg")
     yaw_deg: FineAngle = Field(title="Plate, yaw", description="deg from square, to starboard +")
     yaw_sigma_deg: AngleSigma = Field(title="Sigma of the yaw", description="deg")
-    dowels: one_from(DOWELS) = Field(title="Dowels")
+    dowels: one_from(DOWELS, unset=True) = Field(title="Dowels")
     dowel_play_mm: Annotated[FigureText, within("0", "5")] | None = Field(
         None, title="Play of the dowels", description="mm, 0.02 to 0.05 is common (common practice, no source)."
     )
@@ -113,7 +113,7 @@ class RecordLeverArm(Act, name="record_lever_arm", may=May.INSTALL | May.FLEET, 
     """From the unit’s reference point to another sensor’s, along the vehicle’s axes: forward, to starboard and down positive."""
 
     bay: BayRef = Field(title="Bay", description="Scan the bay’s label.")
-    leads_to: one_from(ARMS) = Field(title="Leads to")
+    leads_to: one_from(ARMS, unset=True) = Field(title="Leads to")
     forward_m: Metres = Field(title="Forward", description="m, aft is negative")
     starboard_m: Metres = Field(title="To starboard", description="m, to port is negative")
     down_m: Metres = Field(title="Down", description="m, up is negative")

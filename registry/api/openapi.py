@@ -17,6 +17,7 @@ from registry.photos import MEDIA_TYPES
 _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
+    "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
     "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.send_file": ["name"],
 }  # fmt: skip

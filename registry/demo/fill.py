@@ -5,6 +5,7 @@ from datetime import datetime
 
 from registry import passwords
 from registry.acts import log
+from registry.demo.alignments import mount
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
@@ -32,6 +33,7 @@ def fill(
     with instance.database.writing() as db:
         hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)), instance.files)
         furnish(hand)
+        mount(hand)
         seasons = live(hand)
         happen(hand, seasons)
     if hand.new:

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from registry.domain.findings import Finding
-from registry.domain.mountings import ARMS, AXES, ORIENTATIONS, say_angle, say_length, say_signed
+from registry.domain.mountings import ARMS, AXES, ORIENTATIONS, say_angle, say_figure, say_length, say_signed
 from registry.domain.times import say, say_day
 from registry.errors import Offer, Reason
 
@@ -22,6 +22,7 @@ NORTHS = {"true": "true north", "grid": "grid north", "magnetic": "magnetic nort
 #: Azimuths are behind some directions and some certificates; behind others there is none.
 NORTHS_OR_NONE = NORTHS | {"none": "no azimuth is behind it"}
 VERDICTS = {"within": "within", "outside": "outside", "cannot_decide": "cannot decide"}
+GRAVEST = ("outside", "cannot_decide", "within")
 ANSWERS = {"confirmed": "confirmed", "withdrawn": "withdrawn"}
 #: Use of a bay -> roll tolerance in degrees (common practice, no source: 0.03 to 0.05 for a multibeam).
 ROLL_TOLERANCE_DEG = {"multibeam": "0.05"}
@@ -64,20 +65,19 @@ class Judged:
     next: str
 
 
-def judge(lefts: Iterable[Left]) -> Judged:
-    """The worst of the angles that are judged. Raises ValueError when there is none.
+def judge(lefts: Iterable[Left]) -> list[Judged]:
+    """Each angle against its tolerance.
 
     Within: the angle left and twice its sigma fit into the tolerance. Outside: not even less twice its sigma does.
     Anything between cannot be decided (guarded on both sides, as in JCGM 106 section 8.3).
     """
-    found = [_judge_one(left) for left in lefts]
-    return min(found, key=lambda one: ("outside", "cannot_decide", "within").index(one.verdict))
+    return [_judge_one(left) for left in lefts]
 
 
 def _judge_one(one: Left) -> Judged:
     name, expanded = JUDGED[one.what], 2 * Decimal(one.sigma)
     signs = _SIGNS_OF[one.what]
-    told = f"{name[0].upper()}{name[1:]}: found {say_angle(signs, one.found)} ± {expanded}° ({COVERAGE})"
+    told = f"{name[0].upper()}{name[1:]}: found {say_angle(signs, one.found)} ± {say_figure(expanded)}° ({COVERAGE})"
     enter = f"Enter {say_signed(one.found)} ({say_angle(signs, one.found)}) and read it back."
     if one.tolerance is None:
         told += "; the use of the bay states no tolerance."
@@ -176,11 +176,11 @@ def settings_to_enter(
     rows = [Setting("Mounting", ORIENTATIONS[orientation], "as the unit’s marks point", "")] if orientation else []
     for name in ("roll", "pitch", "yaw") if whole else ():
         degrees = str(whole[f"{name}_deg"]) if whole else "0"
-        sigma = f"{whole[f'{name}_sigma_deg']}°" if whole else ""
+        sigma = f"{say_figure(whole[f'{name}_sigma_deg'])}°" if whole else ""
         rows.append(Setting(name.capitalize(), say_signed(degrees), say_angle(name, degrees), sigma))
     if dvl:
         yaw = str(dvl["yaw_deg"])
-        rows.append(Setting("DVL, yaw", say_signed(yaw), say_angle("yaw", yaw), f"{dvl['yaw_sigma_deg']}°"))
+        rows.append(Setting("DVL, yaw", say_signed(yaw), say_angle("yaw", yaw), f"{say_figure(dvl['yaw_sigma_deg'])}°"))
         if dvl["scale"] is not None:
             scale = Decimal(str(dvl["scale"]))
             reads = "reads short" if scale > 0 else "reads long" if scale < 0 else "reads true"
@@ -238,10 +238,19 @@ def reasons_not_to_carry(facts: Carrying) -> list[Reason]:
     return [Reason("cannot_carry", words, field, "Measure it.", offer) for words, field in told]
 
 
-def judge_residual(residual: str, sigma: str, tolerance: str | None) -> Judged:
+def reasons_of_roll(verdicts: Iterable[str]) -> list[Reason]:
+    """A heading that fits does not answer a roll that does not."""
+    if all(verdict == "within" for verdict in verdicts):
+        return []
+    told = "The roll of the unit is not within its tolerance, and the residual of a heading says nothing of it."
+    do = "Give the residual of the roll too, from a patch test."
+    return [Reason("outside_tolerance", told, "roll_residual_deg", do)]
+
+
+def judge_residual(what: str, residual: str, sigma: str, tolerance: str | None) -> Judged:
     """What a check run left over, against the tolerance of the use: only within it confirms anything."""
-    one = _judge_one(Left("yaw", residual, sigma, "0", tolerance))
-    told = f"Residual {say_angle('yaw', residual)} ± {2 * Decimal(sigma)}° ({COVERAGE})"
+    one = _judge_one(Left(what, residual, sigma, "0", tolerance))
+    told = f"Residual of the {what} {say_angle(what, residual)} ± {say_figure(2 * Decimal(sigma))}° ({COVERAGE})"
     told += (
         f"; tolerance {tolerance}°: {VERDICTS[one.verdict]}."
         if tolerance
@@ -250,4 +259,4 @@ def judge_residual(residual: str, sigma: str, tolerance: str | None) -> Judged:
     do = {"outside": "Withdraw the alignment, or correct the settings and repeat the run."}.get(one.verdict, one.next)
     if one.verdict == "cannot_decide" and tolerance:
         do = "Make a longer run: the residual must be known better."
-    return Judged(one.verdict, "yaw", one.left_deg, sigma, tolerance, told, do)
+    return Judged(one.verdict, what, one.left_deg, sigma, tolerance, told, do)

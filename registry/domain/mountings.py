@@ -42,16 +42,21 @@ ORIENTATIONS = {
 ORIENTATIONS = {"forward starboard down": ORIENTATIONS["forward starboard down"], **ORIENTATIONS}
 
 
+def say_figure(figure: str | Decimal) -> str:
+    """A figure to a thousandth, no more digits than it has."""
+    return format(round(Decimal(figure), 3).normalize(), "f")
+
+
 def say_angle(name: str, degrees: str) -> str:
     """`0.35° to starboard`, for a signed figure; the sign is said in words."""
-    figure = Decimal(degrees)
-    return f"{abs(figure)}° {SIGNS[name][figure < 0]}" if figure else "0°"
+    figure = round(Decimal(degrees), 3)
+    return f"{say_figure(abs(figure))}° {SIGNS[name][figure < 0]}" if figure else "0°"
 
 
 def say_signed(degrees: str) -> str:
     """`+0.35°`, as it is typed into a unit."""
-    figure = Decimal(degrees)
-    return f"{'−' if figure < 0 else '+' if figure > 0 else ''}{abs(figure)}°"
+    figure = round(Decimal(degrees), 3)
+    return f"{'−' if figure < 0 else '+' if figure > 0 else ''}{say_figure(abs(figure))}°"
 
 
 def say_length(axis: str, metres: str) -> str:

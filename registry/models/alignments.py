@@ -54,6 +54,22 @@ alignment_part = folded(
     once("alignment_part_once", "alignment_id", "part", sentence="An alignment has each part once."),
 )
 
+#: What is left of each angle that is judged: found by this alignment, or taken over from the one before it.
+alignment_left = folded(
+    "alignment_left",
+    to("alignment"),
+    column("judged", sa.Text),
+    maybe("left_deg", Figure),
+    column("left_sigma_deg", Figure),
+    maybe("tolerance_deg", Figure),
+    column("verdict", sa.Text),
+    column("told", sa.Text),
+    column("next", sa.Text),
+    one_of("judged", *JUDGED),
+    one_of("verdict", *VERDICTS),
+    once("alignment_left_once", "alignment_id", "judged", sentence="An alignment judges each angle once."),
+)
+
 alignment_residual = folded(
     "alignment_residual",
     to("alignment"),

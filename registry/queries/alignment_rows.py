@@ -5,7 +5,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.models.alignments import alignment, alignment_answer, alignment_part, alignment_residual
+from registry.models.alignments import alignment, alignment_answer, alignment_left, alignment_part, alignment_residual
 from registry.models.axis_checks import axis_check
 from registry.models.columns import Id
 from registry.models.fleet import bay, bay_use, vehicle
@@ -98,6 +98,7 @@ alignments = _alignment_lines.where(sa.or_(span.c.bay_id == BAY, span.c.pairing_
 )
 one_alignment = _alignment_lines.where(alignment.c.id == ALIGNMENT)
 parts = select(alignment_part).where(alignment_part.c.alignment_id == ALIGNMENT)
+left = select(alignment_left).where(alignment_left.c.alignment_id == ALIGNMENT).order_by(alignment_left.c.judged)
 residuals = (
     select(alignment_residual)
     .where(alignment_residual.c.alignment_id == ALIGNMENT)

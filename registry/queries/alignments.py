@@ -75,12 +75,14 @@ class BayAlignments:
 
 
 def bay_alignments(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayAlignments:
-    """The alignment section of a bay. At most six statements."""
+    """The alignment section of a bay. Six statements."""
     keys: dict[str, Any] = {"bay": bay_id, "at": at, "known": known}
     mounting = db.execute(rows.mounting, keys).mappings().first()
     arms = _arms(db, keys)
     stay = db.execute(rows.stay, keys).first()
-    standing = standings(db, [stay.installation_id], at, known)[stay.installation_id] if stay else Standing()
+    # Every statement is asked whether or not there is anything to find: what a page costs does not hang on its content.
+    seated = [stay.installation_id] if stay else []
+    standing = standings(db, seated, at, known).get(seated[0] if seated else "", Standing())
     lines = [
         _line(row)
         for row in db.execute(rows.alignments, keys | {"pairing": stay.pairing_id if stay else None}).mappings()
@@ -88,7 +90,7 @@ def bay_alignments(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -
     current = standing.alignment.id if standing.alignment else None
     in_force = next((one for one in lines if one.alignment.id == current), None)
     earlier = [one for one in lines if one is not in_force]
-    parts = parts_of(db, current) if current else {}
+    parts = parts_of(db, current)
     return BayAlignments(
         mounting, arms, stay, standing, in_force,
         tuple(_settings(mounting, in_force, parts, arms)),
@@ -108,7 +110,7 @@ def _line(row: sa.RowMapping) -> AlignmentLine:
     return AlignmentLine(found, row)
 
 
-def parts_of(db: sa.Connection, alignment_id: str) -> dict[str, sa.RowMapping]:
+def parts_of(db: sa.Connection, alignment_id: str | None) -> dict[str, sa.RowMapping]:
     """Part -> its row, in the order of the chain."""
     found = {row["part"]: row for row in db.execute(rows.parts, {"alignment": alignment_id}).mappings()}
     return {name: found[name] for name in PARTS if name in found}
@@ -155,6 +157,7 @@ class AlignmentPage:
     alignment: Alignment
     row: sa.RowMapping
     parts: dict[str, sa.RowMapping]
+    left: tuple[sa.RowMapping, ...]
     residuals: tuple[sa.RowMapping, ...]
     settings: tuple[Setting, ...]
     superseded: bool
@@ -175,9 +178,9 @@ def alignment_page(db: sa.Connection, alignment_id: str, at: str, known: int = E
     then = keys | {"at": row["aligned_at"]}
     mounting, arms = db.execute(rows.mounting, then).mappings().first(), _arms(db, then)
     parts, line = parts_of(db, alignment_id), _line(row)
-    residuals = tuple(db.execute(rows.residuals, keys).mappings())
+    left, residuals = (tuple(db.execute(query, keys).mappings()) for query in (rows.left, rows.residuals))
     newest = standings(db, [row["installation_id"]], at, known)[row["installation_id"]].alignment
     settings = tuple(_settings(mounting, line, parts, arms))
     return AlignmentPage(
-        line.alignment, row, parts, residuals, settings, newest is not None and newest.id != alignment_id
+        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id
     )

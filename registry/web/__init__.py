@@ -5,6 +5,7 @@ from flask import Flask
 from registry.web import (
     account,
     acts,
+    alignments,
     attachments,
     deliveries,
     fleet,
@@ -19,7 +20,22 @@ from registry.web import (
 )
 from registry.web import page as pages
 
-VIEWS = (account, acts, attachments, deliveries, fleet, handling, holds, labels, log, people, scan, swap, units)
+VIEWS = (
+    account,
+    acts,
+    alignments,
+    attachments,
+    deliveries,
+    fleet,
+    handling,
+    holds,
+    labels,
+    log,
+    people,
+    scan,
+    swap,
+    units,
+)
 
 
 def register(app: Flask) -> None:

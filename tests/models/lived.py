@@ -8,7 +8,6 @@ from tests import lived
 from tests.cast import World
 from tests.samples import NOTE_GIVEN
 
-
 SHEET = {
     "unit_roll_deg": "0.01", "unit_roll_sigma_deg": "0.02", "unit_pitch_deg": "0.02", "unit_pitch_sigma_deg": "0.02",
     "unit_yaw_deg": "0.05", "unit_yaw_sigma_deg": "0.02", "source": "sheet AC-7001", "north": "none", "in_unit_yaw_deg": "0.40",
