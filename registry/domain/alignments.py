@@ -137,7 +137,7 @@ def finding_of_alignment(one: Alignment | None, bay: str, bay_id: str, dowels: b
     )  # fmt: skip
     answered = Offer("confirm_alignment", "Enter the residual of a check run", key)
     if one is None:
-        told = "None was entered since this pair went in. " + (
+        told = "No alignment was entered since this pair went in. " + (
             "The bay has dowels: the last one may be carried over." if dowels else "It is to be measured."
         )
         return Finding("care", "alignment_missing", f"Bay {bay}: no alignment", told, None, bay, measure)

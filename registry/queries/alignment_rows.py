@@ -77,6 +77,7 @@ stay = (
     .limit(1)
 )
 _uses = bay_use.alias("uses")
+_home, _mine = installation.alias("home"), alignment.alias("mine")
 _alignment_lines = _with_answer(
     select(
         alignment, pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), vehicle.c.name.label("vehicle"), bay.c.letter,
@@ -96,7 +97,15 @@ _alignment_lines = _with_answer(
 alignments = _alignment_lines.where(sa.or_(span.c.bay_id == BAY, span.c.pairing_id == PAIRING)).order_by(
     alignment.c.aligned_at.desc(), alignment.c.seq.desc()
 )
-one_alignment = _alignment_lines.where(alignment.c.id == ALIGNMENT)
+#: Its stay is sought among those of the bay: nothing leads from an installation to its spans.
+one_alignment = _alignment_lines.where(
+    alignment.c.id == ALIGNMENT,
+    span.c.bay_id
+    == select(_home.c.bay_id)
+    .join(_mine, _mine.c.installation_id == _home.c.id)
+    .where(_mine.c.id == ALIGNMENT)
+    .scalar_subquery(),
+)
 parts = select(alignment_part).where(alignment_part.c.alignment_id == ALIGNMENT)
 left = select(alignment_left).where(alignment_left.c.alignment_id == ALIGNMENT).order_by(alignment_left.c.judged)
 residuals = (

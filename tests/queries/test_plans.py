@@ -10,7 +10,7 @@ from registry.acts import seats
 from registry.acts.references import resolve
 from registry.models.lookups import bearer, halves_bearing
 from registry.models.whereabouts import whereabouts
-from registry.queries import attachments, bays, fleet, history, pairings, units
+from registry.queries import alignments, attachments, bays, fleet, history, pairings, units
 from registry.queries.tray import tray
 from tests.cast import World
 from tests.queries.watching import Sent, opened, plan, scanned, statements
@@ -32,6 +32,14 @@ GROWING = (
     "esd_signoff",
     "esd_reading",
     "firmware",
+    "axis_check",
+    "alignment",
+    "alignment_part",
+    "alignment_left",
+    "alignment_residual",
+    "alignment_answer",
+    "bay_mounting",
+    "lever_arm",
 )
 
 
@@ -68,6 +76,8 @@ def questions(world: World):
         "seats of a bay": lambda db: seats.neighbours(db, "bay_id", ids["teasel A"], AT),
         "seats of a sensor half": lambda db: seats.neighbours(db, "sensor_id", ids["p1 s"], AT),
         "seats of an electronics half": lambda db: seats.neighbours(db, "electronics_id", ids["p1 e"], AT),
+        "alignments of a bay": lambda db: alignments.bay_alignments(db, ids["teasel A"], AT),
+        "one alignment": lambda db: alignments.alignment_page(db, ids["p1"], AT),
         "by code": lambda db: bearer(db, code(world, "half", "p1 s")),
         "by serial": lambda db: resolve(db, "half", "S-p1", AT),
     }
@@ -87,6 +97,8 @@ NAMES = [
     "seats of a bay",
     "seats of a sensor half",
     "seats of an electronics half",
+    "alignments of a bay",
+    "one alignment",
     "by code",
     "by serial",
 ]
