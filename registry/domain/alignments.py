@@ -105,7 +105,8 @@ def _text(figure: Decimal | None) -> str | None:
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """The newest alignment of a stay, with the newest answer to it, if any."""
+    """The newest alignment of a stay, with the newest answer to it, if any; `outdated` says that the bay’s part of it
+    was entered anew since."""
 
     id: str
     found_by: str
@@ -118,6 +119,7 @@ class Alignment:
     answered_at: str | None = None
     answer_told: str = ""
     answer_seq: int | None = None
+    outdated: str = ""
 
     @property
     def state(self) -> str:
@@ -146,6 +148,10 @@ def finding_of_alignment(one: Alignment | None, bay: str, bay_id: str, dowels: b
         offer = Offer("record_alignment", "Enter an alignment", key)
         fact = f"Bay {bay}: alignment withdrawn on {say_day(one.answered_at or '')}"
         return Finding("care", "alignment_withdrawn", fact, told, one.answer_seq, bay, offer)
+    if one.outdated:
+        told = f"{one.outdated} The alignment of {say(one.aligned_at)} rests on the one before."
+        offer = Offer("record_alignment", "Enter an alignment", key)
+        return Finding("care", "alignment_outdated", f"Bay {bay}: alignment out of date", told, one.seq, bay, offer)
     if one.state == "carried":
         told = f"{one.told} The residual of the first mission confirms or withdraws it."
         return Finding("care", "alignment_carried", f"Bay {bay}: alignment carried over", told, one.seq, bay, answered)

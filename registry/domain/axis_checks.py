@@ -42,7 +42,8 @@ LEAST_TILT_DEG = 5
 
 @dataclass(frozen=True, slots=True)
 class AxisCheck:
-    """A check on record, newest of its stay. `verdict` is one of VERDICTS."""
+    """A check on record, newest of its stay. `verdict` is one of VERDICTS; `outdated` says what happened since that it
+    says nothing of."""
 
     id: str
     verdict: str
@@ -50,6 +51,12 @@ class AxisCheck:
     next: str
     checked_at: str
     seq: int
+    outdated: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether the signs are right, and nothing happened since that could change them."""
+        return self.verdict == "right" and not self.outdated
 
 
 def not_told(bow_down: str, roll_right: str, turn: str) -> tuple[str, str] | None:
@@ -79,5 +86,9 @@ def finding_of_check(check: AxisCheck | None, bay: str, bay_id: str, pair: str, 
         return Finding("stops", "axis_check_wrong", f"Bay {bay}: a sign is wrong", told, check.seq, bay, again)
     if check.verdict == "cannot_tell":
         fact = f"Bay {bay}: the axis and sign check cannot tell yet"
+        return Finding("stops", "axis_check_missing", fact, told, check.seq, bay, again)
+    if check.outdated:
+        told = f"{check.outdated} The check of {say(check.checked_at)} says nothing of that: repeat it."
+        fact = f"Bay {bay}: axis and sign check out of date"
         return Finding("stops", "axis_check_missing", fact, told, check.seq, bay, again)
     return None

@@ -1,5 +1,7 @@
 """Alignments of a stay with their parts and residuals, and what was answered to them."""
 
+from typing import Any
+
 import sqlalchemy as sa
 
 from registry.domain.alignments import ANSWERS, JUDGED, NORTHS_OR_NONE, PART_WAYS, PARTS, VERDICTS, WAYS
@@ -8,7 +10,24 @@ from registry.models.columns import Figure
 
 _ANGLES = ("roll", "pitch", "yaw")
 
-#: `before_id` is the alignment it was carried over from; the angles are those of plate and unit together.
+
+def _judged() -> list[Any]:
+    """What is left of one angle, and the verdict on it."""
+    return [
+        column("judged", sa.Text),
+        maybe("left_deg", Figure),
+        column("left_sigma_deg", Figure),
+        maybe("tolerance_deg", Figure),
+        column("verdict", sa.Text),
+        column("told", sa.Text),
+        column("next", sa.Text),
+        one_of("judged", *JUDGED),
+        one_of("verdict", *VERDICTS),
+    ]
+
+
+#: `before_id` is the alignment it was carried over from; the angles are those of plate and unit together, and what is
+#: judged is the gravest of its rows in `alignment_left`.
 alignment = folded(
     "alignment",
     to("installation"),
@@ -17,13 +36,7 @@ alignment = folded(
     column("found_by", sa.Text),
     *(maybe(f"{name}_deg", Figure) for name in _ANGLES),
     *(maybe(f"{name}_sigma_deg", Figure) for name in _ANGLES),
-    column("judged", sa.Text),
-    maybe("left_deg", Figure),
-    column("left_sigma_deg", Figure),
-    maybe("tolerance_deg", Figure),
-    column("verdict", sa.Text),
-    column("told", sa.Text),
-    column("next", sa.Text),
+    *_judged(),
     maybe("cost_percent", Figure),
     maybe("cost_m_per_km", Figure),
     column("cost_told", sa.Text),
@@ -32,8 +45,6 @@ alignment = folded(
     column("words", sa.Text),
     *instant("aligned"),
     one_of("found_by", *WAYS),
-    one_of("judged", *JUDGED),
-    one_of("verdict", *VERDICTS),
     one_of("north", *NORTHS_OR_NONE),
     sa.Index("ix_alignment_installation_id", "installation_id", "aligned_at", "seq"),
 )
@@ -58,15 +69,7 @@ alignment_part = folded(
 alignment_left = folded(
     "alignment_left",
     to("alignment"),
-    column("judged", sa.Text),
-    maybe("left_deg", Figure),
-    column("left_sigma_deg", Figure),
-    maybe("tolerance_deg", Figure),
-    column("verdict", sa.Text),
-    column("told", sa.Text),
-    column("next", sa.Text),
-    one_of("judged", *JUDGED),
-    one_of("verdict", *VERDICTS),
+    *_judged(),
     once("alignment_left_once", "alignment_id", "judged", sentence="An alignment judges each angle once."),
 )
 

@@ -16,6 +16,7 @@ from registry.models.mountings import bay_mounting, lever_arm
 from registry.models.pairings import pairing
 from registry.models.people import person_private
 from registry.models.seeks import AT, ended_by, known, newest
+from registry.models.units import firmware
 
 BAY, PAIRING, ALIGNMENT = (bindparam(name, type_=Id) for name in ("bay", "pairing", "alignment"))
 _checks, _mountings, _alignments, _answers = (
@@ -41,10 +42,30 @@ _ANSWER = (
     alignment_answer.c.words.label("answer_words"), alignment_answer.c.residual_deg, alignment_answer.c.sigma_deg.label("residual_sigma_deg"),
     alignment_answer.c.seq.label("answer_seq"),
 )  # fmt: skip
+_under, _firmware, _before = bay_mounting.alias("under"), firmware.alias("runs"), firmware.alias("ran")
+_ran = (
+    select(_before.c.version)
+    .where(_before.c.half_id == _firmware.c.half_id, known(_before), _before.c.since_at <= axis_check.c.checked_at)
+    .order_by(_before.c.since_at.desc(), _before.c.seq.desc())
+    .limit(1)
+    .correlate(_firmware, axis_check)
+    .scalar_subquery()
+)
+#: When another firmware was read from either half than ran at the check; the first reading ever changes nothing.
+_other_firmware = (
+    select(sa.func.max(_firmware.c.since_at))
+    .where(
+        _firmware.c.half_id.in_((installation.c.sensor_id, installation.c.electronics_id)), known(_firmware),
+        _firmware.c.since_at > axis_check.c.checked_at, _firmware.c.since_at <= AT, _firmware.c.version != _ran,
+    )
+    .correlate(installation, axis_check)
+    .scalar_subquery()
+)  # fmt: skip
 #: For stays: their newest axis and sign check, their newest alignment with its answer, and whether the bay has dowels.
 standing = _with_answer(
     select(
-        installation.c.id.label("installation_id"), bay_mounting.c.dowels,
+        installation.c.id.label("installation_id"), bay_mounting.c.dowels, bay_mounting.c.orientation, bay_mounting.c.id.label("mounting_id"),
+        bay_mounting.c.since_at.label("mounted_at"), _under.c.orientation.label("checked_orientation"), _other_firmware.label("firmware_at"), alignment.c.bay_mounting_id,
         axis_check.c.id.label("check_id"), axis_check.c.verdict.label("check_verdict"), axis_check.c.told.label("check_told"),
         axis_check.c.next.label("check_next"), axis_check.c.checked_at, axis_check.c.seq.label("check_seq"),
         alignment.c.id, alignment.c.found_by, alignment.c.verdict, alignment.c.told, alignment.c.next, alignment.c.aligned_at, alignment.c.seq,
@@ -52,6 +73,7 @@ standing = _with_answer(
     )
     .select_from(installation)
     .outerjoin(axis_check, axis_check.c.id == newest(_checks, "checked_at", _checks.c.installation_id == installation.c.id))
+    .outerjoin(_under, _under.c.id == axis_check.c.bay_mounting_id)
     .outerjoin(bay_mounting, bay_mounting.c.id == newest(_mountings, "since_at", _mountings.c.bay_id == installation.c.bay_id))
     .outerjoin(alignment, alignment.c.id == newest(_alignments, "aligned_at", _alignments.c.installation_id == installation.c.id))
 ).where(installation.c.id.in_(bindparam("installations", expanding=True)))  # fmt: skip

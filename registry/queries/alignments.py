@@ -1,13 +1,15 @@
 """Alignments as pages, JSON and the command line show them: of a stay, of a bay with what is to do next, and one alone."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import sqlalchemy as sa
 
 from registry.domain.alignments import PARTS, Alignment, Setting, settings_to_enter
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.mountings import ORIENTATIONS
+from registry.domain.times import say
 from registry.errors import Offer
 from registry.models.seeks import EVER
 from registry.queries import alignment_rows as rows
@@ -28,16 +30,31 @@ def standings(db: sa.Connection, installations: Iterable[str], at: str, known: i
     """Installation id -> how that stay stood at the instant. One statement for any number of stays."""
     wanted = sorted(set(installations))
     found = db.execute(rows.standing, {"installations": wanted, "at": at, "known": known}).mappings()
-    return {
-        row["installation_id"]: Standing(_check_of(row), alignment_of(row), row["dowels"] == "two") for row in found
-    }
+    return {row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two") for row in found}
 
 
 def _check_of(row: Mapping[str, Any]) -> AxisCheck | None:
     if row["check_id"] is None:
         return None
     told = (row[f"check_{name}"] for name in ("id", "verdict", "told", "next"))
-    return AxisCheck(*told, row["checked_at"], row["check_seq"])
+    return AxisCheck(*told, row["checked_at"], row["check_seq"], _since_the_check(row))
+
+
+def _since_the_check(row: Mapping[str, Any]) -> str:
+    """What happened since that the check says nothing of."""
+    if row["firmware_at"]:
+        return f"Other firmware was read on {say(row['firmware_at'])}."
+    if row["checked_orientation"] and row["checked_orientation"] != row["orientation"]:
+        return f"The mounting was entered anew for {say(row['mounted_at'])}: {ORIENTATIONS[row['orientation']]}."
+    return ""
+
+
+def _aligned(row: Mapping[str, Any]) -> Alignment | None:
+    """The alignment of a stay, with whether the bay's mounting was entered anew since."""
+    found = alignment_of(row)
+    if found and row["bay_mounting_id"] and row["bay_mounting_id"] != row["mounting_id"]:
+        return replace(found, outdated=f"The mounting of the bay was entered anew for {say(row['mounted_at'])}.")
+    return found
 
 
 def alignment_of(row: Mapping[str, Any]) -> Alignment | None:
@@ -91,9 +108,11 @@ def bay_alignments(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -
     in_force = next((one for one in lines if one.alignment.id == current), None)
     earlier = [one for one in lines if one is not in_force]
     parts = parts_of(db, current)
+    # Angles that rest on an older plate are typed into nothing.
+    holds = in_force if standing.alignment and not standing.alignment.outdated else None
     return BayAlignments(
         mounting, arms, stay, standing, in_force,
-        tuple(_settings(mounting, in_force, parts, arms)),
+        tuple(_settings(mounting, holds, parts, arms)),
         tuple(one for one in earlier if one.row["bay_id"] == bay_id),
         tuple(one for one in earlier if one.row["bay_id"] != bay_id),
         tuple(_steps(bay_id, mounting, arms, stay is not None, standing)),
@@ -134,12 +153,12 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
         steps.append(Offer("record_mounting", "Enter how the bay is mounted", key))
     if not arms:
         steps.append(Offer("record_lever_arm", "Enter a lever arm", key))
-    if seated and (standing.check is None or standing.check.verdict != "right"):
+    if seated and (standing.check is None or not standing.check.holds):
         steps.append(Offer("record_axis_check", "Enter the axis and sign check", key))
     if not seated:
         return steps
     one = standing.alignment
-    if one is None or one.state == "withdrawn":
+    if one is None or one.outdated or one.state == "withdrawn":
         if standing.dowels and one is None:
             steps.append(Offer("carry_alignment", "Carry the alignment over", key))
         steps.append(Offer("record_alignment", "Enter an alignment", key))

@@ -2,6 +2,7 @@
 
 import pytest
 
+from registry.queries.alignments import standings
 from tests.acts.stage import Stage
 from tests.lived import MOUNTED, RIGHT
 
@@ -118,3 +119,33 @@ def test_the_verdict_is_worked_out_again_from_the_entry_alone(stage: Stage):
     again = ACTS["record_axis_check"].again(entry)
     assert again == {name: entry.decided[name] for name in again}
     assert again["verdict"] == "wrong"
+
+
+def outdated(stage: Stage) -> str:
+    installation = stage.row("installation").id
+    return standings(stage.db, [installation], "2026-05-20T12:00:00.000000Z")[installation].check.outdated
+
+
+def test_other_firmware_asks_for_the_check_again_and_the_same_does_not(stages: Stage):
+    stages.do("record_firmware", "9 09:00", half="p1 e", firmware="2.4")
+    seated(stages)
+    checked(stages)
+    assert outdated(stages) == ""
+    stages.do("record_firmware", "11 09:00", half="p1 e", firmware="2.4")
+    assert outdated(stages) == ""
+    # The first reading of a half tells of no change.
+    stages.do("record_firmware", "11 10:00", half="p1 s", firmware="1.0")
+    assert outdated(stages) == ""
+    stages.do("record_firmware", "12 09:00", half="p1 e", firmware="2.5")
+    assert outdated(stages) == "Other firmware was read on 12 May 2026, 09:00 UTC."
+    checked(stages, "12 10:00")
+    assert outdated(stages) == ""
+
+
+def test_another_orientation_asks_for_the_check_again_and_finer_angles_do_not(stage: Stage):
+    seated(stage)
+    checked(stage)
+    stage.do("record_mounting", "11 09:00", bay="teasel A", **(MOUNTED | {"yaw_deg": "0.36"}))
+    assert outdated(stage) == ""
+    stage.do("record_mounting", "12 09:00", bay="teasel A", **(MOUNTED | {"orientation": "port forward down"}))
+    assert outdated(stage) == "The mounting was entered anew for 12 May 2026, 09:00 UTC: x to port, y forward, z down."

@@ -170,3 +170,19 @@ def test_a_heading_alone_does_not_confirm_a_multibeam(stage: Stage):
     )
     assert state(stage) == "confirmed"
     assert "Residual of the roll" in stage.row("alignment_answer").told
+
+
+def test_a_mounting_entered_anew_puts_the_alignment_of_the_stay_out_of_date(stage: Stage):
+    stage.do("record_mounting", "9 07:00", bay="teasel A", **MOUNTED)
+    stage.install("p1", "teasel A", "10 09:00")
+    stage.do("record_alignment", "10 10:00", bay="teasel A", **SHEET)
+    installation = stage.row("installation").id
+
+    def outdated() -> str:
+        return standings(stage.db, [installation], NOW)[installation].alignment.outdated
+
+    assert outdated() == ""
+    stage.do("record_mounting", "11 09:00", bay="teasel A", **(MOUNTED | {"yaw_deg": "0.36"}))
+    assert outdated() == "The mounting of the bay was entered anew for 11 May 2026, 09:00 UTC."
+    stage.do("record_alignment", "11 10:00", bay="teasel A", **SHEET)
+    assert outdated() == ""

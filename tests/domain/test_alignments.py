@@ -77,6 +77,16 @@ def test_what_is_within_or_confirmed_says_nothing(standing):
     assert finding_of_alignment(standing, "A", "bay", dowels=True) is None
 
 
+def test_an_alignment_whose_plate_was_entered_anew_is_out_of_date_whatever_it_said():
+    stale = Alignment("id", "certificate", "within", "Told.", "Do.", AT, 9, outdated="The mounting was entered anew.")
+    finding = finding_of_alignment(stale, "A", "bay", dowels=True)
+    assert (finding.severity, finding.code) == ("care", "alignment_outdated")
+    assert (
+        finding.told
+        == "The mounting was entered anew. The alignment of 10 May 2026, 10:00 UTC rests on the one before."
+    )
+
+
 def test_dowels_offer_to_carry_the_last_one_over():
     assert finding_of_alignment(None, "A", "bay", dowels=True).offer.act == "carry_alignment"
 

@@ -164,3 +164,22 @@ def test_the_history_of_a_pair_tells_its_checks_and_alignments(untouched: Doors)
     assert "Axis and sign check of p1 in Teasel, bay A: right." in words
     assert "Alignment of p1 in Teasel, bay A, fitted to pairs of directions: cannot decide." in words
     assert "Alignment of p1 in Teasel, bay A confirmed." in words
+
+
+def test_angles_that_rest_on_an_older_plate_are_out_of_date_and_typed_into_nothing(doors: Doors):
+    world, ida = doors.world, doors.visitor("ida")
+    world.do("record_mounting", "18 09:00", bay="teasel A", **MOUNTED)
+    world.install("p1", "teasel A", "20 08:30")
+    world.do("record_axis_check", "20 09:00", bay="teasel A", **RIGHT)
+    world.do("record_alignment", "20 09:10", bay="teasel A", **SHEET)
+    world.do("record_mounting", "20 10:00", bay="teasel A", **(MOUNTED | {"orientation": "port forward down"}))
+    page = ida.get(f"/bays/{doors.code('teasel A')}")
+    table = next(node.words for node in page.root.all("table") if "Enter in the unit" in node.words)
+    assert "Mounting x to port, y forward, z down" in table
+    assert "Yaw" not in table
+    for told in (
+        "axis and sign check out of date",
+        "alignment out of date",
+        "Out of date: The mounting was entered anew",
+    ):
+        assert told in page.words, told
