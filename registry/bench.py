@@ -30,7 +30,7 @@ _KEPT = 8
 def worked_out(path: Path, sha256: str, *, apart: bool = True) -> dict[str, Any] | None:
     """What a recording of a resting unit shows; None when the file is not there. Raises `Refused` with what to do.
 
-    `apart` runs it in a process of its own; tests and the demo run it here.
+    `apart` runs it in a process of its own.
     """
     if not path.exists():
         return None
@@ -43,6 +43,11 @@ def worked_out(path: Path, sha256: str, *, apart: bool = True) -> dict[str, Any]
         while len(_LATELY) > _KEPT:
             _LATELY.popitem(last=False)
     return _LATELY[sha256]
+
+
+def worked_out_here(path: Path, sha256: str) -> dict[str, Any] | None:
+    """The same within this process, for tests and the demo."""
+    return worked_out(path, sha256, apart=False)
 
 
 def _apart(path: Path) -> dict[str, Any]:

@@ -9,10 +9,8 @@ from datetime import datetime
 from typing import Any, Protocol
 
 from registry import bench
-from registry.acts import door
-from registry.acts.act import Act
+from registry.acts import door, preparing
 from registry.acts.door import Answer, Done, Ready, Signer
-from registry.files import Files
 from registry.instance import Instance
 
 
@@ -24,18 +22,8 @@ class Dice(Protocol):
 
 
 def prepare(instance: Instance, sent: Any, signer: Signer, *, now: datetime) -> Ready:
-    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form.
-
-    Whether the files it names are there is asked under the lock: then nobody takes them away in between.
-    """
-    act, sent_sha, private = door.read_act(sent, now=now)
-    return Ready(act, sent_sha, signer, private, before(act, instance.files))
-
-
-def before(act: Act, files: Files, *, apart: bool = True) -> dict[str, Any]:
-    """What an act is decided on besides rows: the files there are, and what its own recordings show."""
-    worked_out = lambda sha256: bench.worked_out(files.path(sha256), sha256, apart=apart)  # noqa: E731
-    return {"files": files.find, **act.beforehand(worked_out)}
+    """The act these fields stand for, ready to be entered. Raises `Refused` with every fault of form."""
+    return preparing.prepare(sent, signer, instance.files, bench.worked_out, now=now)
 
 
 def enter(instance: Instance, sent: Any, signer: Signer, *, now: datetime, dice: Dice) -> Done:

@@ -12,8 +12,9 @@ from typing import Any
 from registry.acts import door
 from registry.acts.door import Answer, Done, Ready, Signer
 from registry.acts.ids import new_id
+from registry.acts.preparing import prepare
+from registry.bench import worked_out_here
 from registry.domain.times import UTC
-from registry.entering import before
 from registry.errors import Refused
 from registry.files import Files
 from registry.models.database import Database
@@ -68,9 +69,8 @@ class World:
         return self.ids.get(value, value) if isinstance(value, str) else value
 
     def ready(self, sent: dict[str, Any], by: str, second: str | None = None) -> Ready:
-        act, sha, private = door.read_act(sent, now=self.now)
         signer = Signer(self.ids[by], "test", self.ids[second] if second else None)
-        return Ready(act, sha, signer, private, before(act, self.files, apart=False))
+        return prepare(sent, signer, self.files, worked_out_here, now=self.now)
 
     def send(self, sent: dict[str, Any], by: str = "ida", second: str | None = None) -> Done:
         ready = self.ready(sent, by, second)

@@ -10,6 +10,19 @@ from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN
 
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 PROCEDURE = {"procedure": "WP-12", "issue": "3"}
+MOUNTED = {
+    "orientation": "starboard aft down", "roll_deg": "0.08", "roll_sigma_deg": "0.02", "pitch_deg": "-0.11", "pitch_sigma_deg": "0.02",
+    "yaw_deg": "0.35", "yaw_sigma_deg": "0.03", "dowels": "two", "dowel_play_mm": "0.05", "dowel_spacing_mm": "120",
+    "measured_how": "yard survey 41", "measured_on": "2026-05-04",
+}  # fmt: skip
+ARM = {"leads_to": "dvl", "forward_m": "-0.62", "starboard_m": "0.04", "down_m": "0.31", "sigma_m": "0.005", "measured_how": "tape", "measured_on": "2026-05-04"}  # fmt: skip
+RIGHT = {"bow_down": "pitch_down", "roll_right": "roll_right", "turn": "rises"}
+#: Gravity level, gravity with the bow up by 10°, and the boresight, of a unit that sits x to starboard, y aft, z down and
+#: a little off; rounded, with sigmas to match.
+PAIRS = [
+    {"unit_x": "0.0017", "unit_y": "-0.0016", "unit_z": "-1", "forward": "0", "starboard": "0", "down": "-1", "sigma_deg": "0.05"},
+    {"unit_x": "0.0087", "unit_y": "-1", "unit_z": "0.0017", "forward": "1", "starboard": "0", "down": "0", "sigma_deg": "0.05"},
+]  # fmt: skip
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
 
@@ -17,6 +30,7 @@ def lived_in(world: World) -> World:
     """p1 sits in Teasel A (its first span is voided), p2 was in Teasel B for two hours, the pair `gone` has ended."""
     _receive(world)
     _install(world)
+    _align(world)
     _hold(world)
     _look_after(world)
     _verify(world)
@@ -85,6 +99,18 @@ def _install(world: World) -> None:
     world.install("p1", "teasel A", "10 09:00", name="install 1")
     change = {"act": world.ids["install 1"], "instant": "installed", "at": "2026-05-10T09:30:00Z"}
     world.do("amend_times", "11 09:00", by="oda", changes=[change], why="read the clock wrong")
+
+
+def _align(world: World) -> None:
+    """Teasel A is mounted, checked and aligned: fitted to directions, entered in the unit, confirmed by a run."""
+    world.do("record_mounting", "9 07:00", name="mounting", bay="teasel A", **MOUNTED)
+    world.do("record_lever_arm", "9 07:30", name="lever arm", bay="teasel A", **ARM)
+    world.do("record_axis_check", "13 08:00", name="axis check", bay="teasel A", **RIGHT)
+    fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true"}
+    world.do("fit_alignment", "13 09:00", name="alignment", bay="teasel A", **fitted)
+    world.do(
+        "confirm_alignment", "13 16:00", bay="teasel A", residual_deg="0.02", sigma_deg="0.03", words="box of 2 km"
+    )
 
 
 def _hold(world: World) -> None:

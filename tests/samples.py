@@ -14,6 +14,7 @@ from PIL import Image
 
 from registry.demo.papers import resting_unit
 from registry.files import Files
+from tests.tracks import track
 
 #: One folder a run: files lie under their hashes, so worlds may share it.
 HOME = Path(tempfile.mkdtemp(prefix="pairbook-files-"))
@@ -56,14 +57,22 @@ def given(content: bytes, name: str, media_type: str) -> dict[str, Any]:
     return {"sha256": hashlib.sha256(content).hexdigest(), "size": len(content), "media_type": media_type, "name": name}
 
 
+#: Twelve minutes of a unit at rest at 59.3° north, and a DVL run.
+RESTING, TRACK = resting_unit(7, seconds=720, lat_deg=59.3), track()
 #: Name -> content: what acts of examples and of the lived-in record name; forms of tests send it.
-#: Twelve minutes of a unit at rest at 59.3° north.
-RESTING = resting_unit(7, seconds=720, lat_deg=59.3)
-CONTENTS = {"photo.jpg": PHOTO, "sheet.pdf": PDF, "bench.csv": CSV, "note.txt": TEXT, "rest.csv": RESTING}
+CONTENTS = {
+    "photo.jpg": PHOTO,
+    "sheet.pdf": PDF,
+    "bench.csv": CSV,
+    "note.txt": TEXT,
+    "rest.csv": RESTING,
+    "run.csv": TRACK,
+}
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
 REST_GIVEN = given(RESTING, "rest.csv", "text/csv")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
+TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
 
 
 def laid_out(home: Path, names: tuple[str, ...] = ()) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, ClassVar, NamedTuple
 
 import sqlalchemy as sa
@@ -123,9 +124,12 @@ class Act(BaseModel):
         """Read the facts, apply the rules, return every reason at once. The only place an act reads rows."""
         return Decision()
 
-    def beforehand(self, worked_out: Callable[[str], Any]) -> dict[str, Any]:
-        """What takes long and needs no rows, done before the lock; `decide` finds it in `case.ready`. `worked_out` gives
-        what a recording shows, by its hash."""
+    def prepared(self, path_of: Callable[[str], Path], shown_by: Callable[[str], Any]) -> dict[str, Any]:
+        """What takes long, worked out before the lock is taken; `ready` of the case holds it, by name. Nothing by default.
+
+        `path_of` says where a file lies by its hash, `shown_by` what a recording of a resting unit shows; whether it is
+        there is asked again under the lock.
+        """
         return {}
 
     @staticmethod

@@ -173,15 +173,19 @@ ActRef = _reference("act")
 
 
 class Choices:
-    """Marks a field whose value is one of a few words, with what people read for each."""
+    """Marks a field whose value is one of a few words, with what people read for each.
 
-    def __init__(self, labels: dict[str, str]):
+    `unset` says that a form may not choose for anybody: it shows none until one is chosen.
+    """
+
+    def __init__(self, labels: dict[str, str], unset: bool = False):
         self.labels = labels
+        self.unset = unset
 
 
-def one_from(labels: dict[str, str]) -> Any:
+def one_from(labels: dict[str, str], *, unset: bool = False) -> Any:
     """The form of a field that is one of the keys of `labels`."""
-    return Annotated[Literal[*labels], Choices(labels)]
+    return Annotated[Literal[*labels], Choices(labels, unset)]
 
 
 def _hash(value: Any) -> str:

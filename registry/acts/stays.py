@@ -18,7 +18,7 @@ from registry.domain.matches import Half, match
 from registry.domain.people import reasons_not_trained
 from registry.domain.signoffs import Signoff, reasons_without_signoff
 from registry.domain.times import say
-from registry.errors import Reason
+from registry.errors import Offer, Reason
 from registry.models.cartons import newest_cartons
 from registry.models.seeks import AT
 from registry.models.sightings import sighting
@@ -218,3 +218,15 @@ def removal(
         "removal",
         {"id": entry.derived("removal"), "installation_id": installation, "act_id": entry.id, "done_by_id": by, **told},
     )
+
+
+def sitting(case: Case, bay_id: str) -> tuple[Stay | None, str | None, list[Reason]]:
+    """The stay that a bay held at the case's instant, its installation, and why there is none."""
+    stay = seats.neighbours(case.db, "bay_id", bay_id, case.at).before
+    if stay and (stay.removed_at is None or stay.removed_at > case.at):
+        return stay, seats.installation_of(case.db, stay.id), []
+    told = f"That bay was empty at {say(case.at)}."
+    if stay:
+        told += f" {stay.pair} was taken out at {say(stay.removed_at or '')} (entry {stay.seq:,})."
+    offer = Offer("install_pair", "Install a pair", {"bay": bay_id})
+    return None, None, [Reason("not_installed", told, "bay", "Look at the bay, or at the day and time.", offer)]

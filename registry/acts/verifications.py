@@ -232,8 +232,8 @@ class RecordStaticTest(
             raise wrong("A static test is one recording, CSV or NPZ; photos and notes may come with it.")
         return self
 
-    def beforehand(self, worked_out: Any) -> dict[str, Any]:
-        return {"recorded": worked_out(_recordings(self.files)[0].sha256)}
+    def prepared(self, path_of: Any, shown_by: Any) -> dict[str, Any]:
+        return {"recorded": shown_by(_recordings(self.files)[0].sha256)}
 
     def decide(self, case: Case) -> Decision:
         recorded = case.ready.get("recorded")

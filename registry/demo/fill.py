@@ -5,6 +5,7 @@ from datetime import datetime
 
 from registry import passwords
 from registry.acts import log
+from registry.demo.alignments import mount
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
@@ -18,7 +19,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 573
+ACTS = 784
 
 
 def fill(
@@ -32,6 +33,7 @@ def fill(
     with instance.database.writing() as db:
         hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)), instance.files)
         furnish(hand)
+        mount(hand)
         seasons = live(hand)
         happen(hand, seasons)
     if hand.new:

@@ -10,10 +10,11 @@ from typing import Any
 import sqlalchemy as sa
 
 from registry.acts import door
-from registry.acts.door import Ready, Signer
+from registry.acts.door import Signer
 from registry.acts.ids import new_id
+from registry.acts.preparing import prepare
+from registry.bench import worked_out_here
 from registry.domain.times import UTC, write_rfc3339
-from registry.entering import before
 from registry.errors import Refused
 from registry.files import Files
 
@@ -94,10 +95,9 @@ class Hand:
         self._send(told, self.ids[keeper], now)
 
     def _send(self, told: dict[str, Any], person: str, now: datetime) -> None:
-        act, sha, private = door.read_act(told, now=now)
+        ready = prepare(told, Signer(person, "demo"), self._files, worked_out_here, now=now)
         # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
-        draw = random.Random(act.id).randrange
-        ready = Ready(act, sha, Signer(person, "demo"), private, before(act, self._files, apart=False))
+        draw = random.Random(ready.act.id).randrange
         done = door.perform(self._db, ready, now=now, randbelow=draw)
         self.sent += 1
         self.new += not done.again

@@ -1,6 +1,7 @@
 """What went wrong in the last six weeks before the anchor, and how it stands: a drop, a factory repair, a mix that was
 tried, a swap out of order, a lift with nothing seated."""
 
+from registry.demo.alignments import look_closer
 from registry.demo.deliveries import deliver
 from registry.demo.hand import Hand
 from registry.demo.outfit import PAIRS, TYPES
@@ -18,6 +19,7 @@ def happen(hand: Hand, seasons: Seasons) -> None:
     _knocked(hand, seasons)
     _out_of_order(hand, seasons)
     _mixed(hand, seasons)
+    look_closer(hand, seasons)
     deliver(hand, seasons)
     _lifted(hand, seasons)
 
@@ -109,6 +111,7 @@ def _wrong_date(hand: Hand, seasons: Seasons) -> None:
     )
     seasons.inside[bay] = new
     seasons.close("Tansy", "A", -27 + 0.2, "Yusuf Lind")
+    seasons.aligning.after_install(bay, new, -26, "Yusuf Lind", swapped=True)
 
 
 def _dropped(hand: Hand, seasons: Seasons) -> None:

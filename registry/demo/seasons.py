@@ -1,5 +1,6 @@
 """Eighteen months of work: pairs go in, come out and are swapped, ashore and at sea, a few of them entered late."""
 
+from registry.demo.alignments import Aligning
 from registry.demo.hand import Hand
 from registry.demo.outfit import METERS, PAIRS, READ_WITH, START, VEHICLES, calibrate
 from registry.demo.verifications import carry_out, planned
@@ -28,6 +29,7 @@ class Seasons:
         self.inside: dict[str, str] = {}
         self.aside: set[str] = set()  # pairs that an incident has taken out of circulation
         self.turn = 0
+        self.aligning = Aligning(hand)
         self.last: dict[str, float] = {}  # pair -> the day it came out last
 
     def technician(self) -> str:
@@ -104,6 +106,7 @@ class Seasons:
             hand.do("install_pair", day, "09:25", sensor=f"{pair} S", electronics=f"{pair} E", **told)
         self.inside[bay] = pair
         self.close(vehicle, letter, day, who, entered)
+        self.aligning.after_install(bay, pair, day, who, entered, swapped=bool(old))
 
     def close(self, vehicle: str, letter: str, day: float, who: str, entered: float = 0.0) -> None:
         """Shut, and tested with a change that the temperature explains but for a little."""

@@ -72,5 +72,7 @@ CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "swap_pairs": (_VENT, _ISOLATE, _BARE, _FIBRE),
     "move_vehicle": (_LIFT, _LITHIUM),
     "record_sighting": (_VENT, _BARE),
+    "record_axis_check": (Caution("Fingers clear of the hull and the cradle.", "Tilt and turn with a second person; nothing slung, nobody under the load."), _LIFT),
+    "fit_dvl_run": (Caution("In the water, with somebody at the lines.", "Keep clear of traffic; the run needs legs of hundreds of metres."), _LITHIUM),
     "record_knock": (_LITHIUM, _FIBRE),
 }  # fmt: skip

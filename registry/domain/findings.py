@@ -1,4 +1,4 @@
-"""One finding of a vehicle: how grave, what is so, why, and the act that clears it."""
+"""One finding against a vehicle: what every feature that has something to say about deploying says it with."""
 
 from dataclasses import dataclass
 

@@ -7,6 +7,8 @@ Pure functions over facts that held at that instant. `stops` must be cleared; `c
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from registry.domain.alignments import Alignment, finding_of_alignment
+from registry.domain.axis_checks import AxisCheck, finding_of_check
 from registry.domain.findings import Finding
 from registry.domain.fit_due import findings_of_dues
 from registry.domain.fleet import LEAK_TESTED
@@ -62,6 +64,9 @@ class BayFacts:
     type_name: str = ""
     seq: int | None = None
     due: Due | None = None
+    axis_check: AxisCheck | None = None
+    alignment: Alignment | None = None
+    dowels: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +134,7 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_holds(facts.holds),
         *_of_bays(facts),
         *findings_of_dues(facts.bays),
+        *_of_alignments(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
     ]
@@ -208,6 +214,16 @@ def _of_bays(facts: VehicleFacts) -> list[Finding]:
                 )
             )
     return found
+
+
+def _of_alignments(bays: Iterable[BayFacts]) -> list[Finding]:
+    """What the axis and sign check and the alignment of each stay say; both end with the stay."""
+    found: list[Finding | None] = []
+    for bay in bays:
+        if bay.pair is not None:
+            found.append(finding_of_check(bay.axis_check, bay.letter, bay.bay_id, bay.pair, bay.installed_at or ""))
+            found.append(finding_of_alignment(bay.alignment, bay.letter, bay.bay_id, bay.dowels))
+    return [finding for finding in found if finding]
 
 
 def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:

@@ -25,6 +25,9 @@ _PUBLIC = {
     " angle_between_deg",
     "mounting": "Mounting mounting_from_words mountings nearest_mounting words_of_axes fine_matrix",
     "mounting_check": "Pose pose Entry check_mounting candidates check_turn",
+    "axis_signs": "ShownMotions check_signs",
+    "plate_angles": "FineAngles fine_angles compose fine_of unit_on_plate carried",
+    "residuals": "direction_residuals leg_residuals",
     "directions": "fit_directions chain transport_covariance dowel_play_deg carried_sigma_deg",
     "best_rotation": "wahba triad",
     "lever_arms": "lever_arm lever_arm_from_unit_axes frame_mistake_m motion_at_sensor offset_on_map velocity_error_m_s"
@@ -32,7 +35,7 @@ _PUBLIC = {
     "north": "North TRUE_NORTH to_true declared grid_north magnetic_north magnetic_north_by_model north_by_word"
     " utm_central_meridian_deg",
     "dvl": "DvlRun fit_dvl",
-    "dvl_track": "Track Leg split_legs fit_track",
+    "dvl_track": "Track Leg split_legs run_of_track fit_track",
     "dvl_end": "fit_end_fix net_and_path_m",
     "dvl_three_axis": "fit_three_axis observable_angles",
     "dvl_refusals": "shortest_baseline_m",

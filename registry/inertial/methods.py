@@ -16,6 +16,8 @@ class Method(NamedTuple):
 METHODS: dict[str, Method] = {
     "mounting-check": Method("2026-1", "rotation group of the cube; specific force of a unit at rest"),
     "mounting-nearest": Method("2026-1", "largest trace; Mackenzie, Biometrika 45 (1958) 229"),
+    "axis-signs": Method("2026-1", "the mounting check, on attitudes that a unit showed"),
+    "plate-angles": Method("2026-1", "rotations in series; first-order covariances; root-sum-square when carried"),
     "turn-check": Method("2026-1", "right-hand rule, SNAME 1950"),
     "direction-fit": Method("2026-1", "Wahba 1965 by SVD (Markley 1988); Shuster & Oh 1981 covariance"),
     "direction-triad": Method("2026-1", "Black 1964; Shuster & Oh 1981 covariance (from memory)"),

@@ -1,7 +1,9 @@
 """Tables and guards, one module a feature. Importing this package declares all of them."""
 
 from registry.models import (  # noqa: F401
+    alignments,
     attachments,
+    axis_checks,
     bench_marks,
     calibrations,
     deliveries,
@@ -11,6 +13,7 @@ from registry.models import (  # noqa: F401
     installs,
     log,
     meters,
+    mountings,
     openings,
     pairings,
     people,

@@ -9,6 +9,7 @@ from registry.domain.fit import Finding
 from registry.models.fleet import bay, bay_type
 from registry.models.seeks import EVER, in_force
 from registry.models.units import unit_type
+from registry.queries.alignments import BayAlignments, bay_alignments
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
@@ -32,6 +33,7 @@ class BayPage:
     findings: tuple[Finding, ...]
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
+    aligned: BayAlignments
 
 
 def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
@@ -45,4 +47,4 @@ def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayP
     mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
     about = About(bays=(bay_id,))
     events, files = history(db, about, at, known), files_of(db, about, at, known)
-    return BayPage(states[0], one, types, mine, tuple(events), files)
+    return BayPage(states[0], one, types, mine, tuple(events), files, bay_alignments(db, bay_id, at, known))

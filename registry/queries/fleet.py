@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from itertools import chain
 from typing import Any
 
 import sqlalchemy as sa
@@ -14,6 +13,7 @@ from registry.domain.verifications import Due
 from registry.models.due import dues
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
+from registry.queries.alignments import Standing, standings
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +64,17 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Seven statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
-    bays = _grouped(read(rows.bays), "vehicle_id")
+    listed = read(rows.bays)
+    bays = _grouped(listed, "vehicle_id")
+    seated = [row for row in listed if row["span_id"] and row["removed_at"] is None]
+    stands = standings(db, [row["installation_id"] for row in seated], at, known)
+    due = dues(db, at, known, [row["pairing_id"] for row in seated])
     housings = _grouped(read(rows.housings), "vehicle_id")
-    seated = [row["pairing_id"] for row in chain(*bays.values()) if row["span_id"] and row["removed_at"] is None]
-    due = dues(db, at, known, seated)
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
-    states = [_state(row, bays[row["id"]], housings[row["id"]], about, due) for row in read(rows.vehicles)]
+    states = [_state(row, bays[row["id"]], housings[row["id"]], about, stands, due) for row in read(rows.vehicles)]
     return sorted(states, key=lambda state: (("stops", "care", "note").index(state.severity), state.name))
 
 
@@ -146,12 +148,13 @@ def _state(
     bays: list[Mapping[str, Any]],
     housings: list[Mapping[str, Any]],
     about: _About,
+    stands: Mapping[str, Standing],
     due: Mapping[str, Due],
 ) -> VehicleState:
     id_ = row["id"]
     shown_housings = tuple(_housing(one, bays) for one in housings)
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one, due) for one in bays), shown_housings, tuple(about.holds[id_]),
+        id_, row["name"], tuple(_bay_facts(one, stands, due) for one in bays), shown_housings, tuple(about.holds[id_]),
         tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
     )  # fmt: skip
     found = findings(facts)
@@ -164,7 +167,7 @@ def _state(
     return VehicleState(**named, bays=states, housings=shown_housings, findings=tuple(found), severity=verdict(found))
 
 
-def _bay_facts(row: Mapping[str, Any], due: Mapping[str, Due]) -> BayFacts:
+def _bay_facts(row: Mapping[str, Any], stands: Mapping[str, Standing], due: Mapping[str, Due]) -> BayFacts:
     if row["span_id"] is None:
         return BayFacts(row["id"], row["letter"], None)
     if row["removed_at"] is not None:
@@ -176,6 +179,7 @@ def _bay_facts(row: Mapping[str, Any], due: Mapping[str, Due]) -> BayFacts:
             seat_follows=bool(row["seat_follows"]),
             seq=row["seq"],
         )
+    standing = stands[row["installation_id"]]
     return BayFacts(
         row["id"],
         row["letter"],
@@ -185,6 +189,9 @@ def _bay_facts(row: Mapping[str, Any], due: Mapping[str, Due]) -> BayFacts:
         type_name=row["type_name"],
         seq=row["seq"],
         due=due.get(row["pairing_id"]),
+        axis_check=standing.check,
+        alignment=standing.alignment,
+        dowels=standing.dowels,
     )
 
 

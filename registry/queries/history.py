@@ -6,6 +6,9 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from registry.domain.alignments import VERDICTS as ALIGNED
+from registry.domain.alignments import WAYS
+from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
@@ -157,6 +160,17 @@ def _of_housings(rows: Rows, _amended: Amended) -> Iterator[Event]:
         )
 
 
+def _of_alignments(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.aligned):
+        whose = f"{row.pair} in {row.bay}"
+        words = {
+            "checked": f"Axis and sign check of {whose}: {AXIS_VERDICTS.get(row.verdict, '')}.",
+            "aligned": f"Alignment of {whose}, {WAYS.get(row.found_by, '')}: {ALIGNED.get(row.verdict, '')}.",
+            "answered": f"Alignment of {whose} {row.verdict}.",
+        }
+        yield Event(row.at, row.kind, f"{words[row.kind]} {row.told}", row.seq)
+
+
 def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.knocks):
         yield Event(row.knocked_at, "knocked", f"Knocked: {row.words}", row.seq)
@@ -199,5 +213,6 @@ _SOURCES = (
     _of_sightings,
     _of_places,
     _of_housings,
+    _of_alignments,
     _of_halves,
 )

@@ -5,7 +5,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.models.alignments import alignment, alignment_answer
 from registry.models.attachments import attachment
+from registry.models.axis_checks import axis_check
 from registry.models.calibrations import calibration
 from registry.models.deliveries import carton, delivery, inspection, power_up
 from registry.models.fleet import bay, housing, vehicle, vehicle_place
@@ -189,6 +191,37 @@ verifications = select(
 ).where(known(verification), verification.c.verified_at <= AT, verification.c.pairing_id.in_(P))  # fmt: skip
 calibrations = select(calibration.c.entered_at, calibration.c.certificate, calibration.c.seq).where(
     calibration.c.seq <= KNOWN, calibration.c.entered_at <= AT, calibration.c.pairing_id.in_(P)
+)
+
+
+def _in_stays(table: Any, when: str, kind: str, found_by: Any, verdict: Any, of: Any) -> sa.Select[Any]:
+    """What was done in stays of these things; `of` is the table that names the installation."""
+    told = (
+        sa.literal(kind).label("kind"),
+        found_by.label("found_by"),
+        verdict.label("verdict"),
+        table.c.told,
+        table.c.seq,
+    )
+    return (
+        select(table.c[when].label("at"), *told, pairing.c.name.label("pair"), _bay_name)
+        .select_from(table if table is of else table.join(of, of.c.id == table.c.alignment_id))
+        .join(span, span.c.installation_id == of.c.installation_id)
+        .join(bay, bay.c.id == span.c.bay_id)
+        .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+        .join(pairing, pairing.c.id == span.c.pairing_id)
+        .where(
+            known(span), known(table), table.c[when] <= AT,
+            sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B)),
+        )
+    )  # fmt: skip
+
+
+#: Axis and sign checks, alignments and what was answered to them, in one statement.
+aligned = sa.union_all(
+    _in_stays(axis_check, "checked_at", "checked", sa.literal(""), axis_check.c.verdict, axis_check),
+    _in_stays(alignment, "aligned_at", "aligned", alignment.c.found_by, alignment.c.verdict, alignment),
+    _in_stays(alignment_answer, "answered_at", "answered", sa.literal(""), alignment_answer.c.answer, alignment),
 )
 names = (
     select(log_entry.c.seq, person_private.c.name)

@@ -5,6 +5,7 @@ from flask import Flask
 from registry.web import (
     account,
     acts,
+    alignments,
     attachments,
     bench_marks,
     calibrations,
@@ -25,7 +26,7 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
     swap, units, verifications,
 )  # fmt: skip
 

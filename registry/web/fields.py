@@ -61,7 +61,8 @@ def _field(name: str, info: FieldInfo) -> Field:
         return _list_field(label, hint, get_args(annotation)[0], rows)
     choices = next((mark for mark in marks if isinstance(mark, Choices)), None)
     if choices:
-        blank = [] if info.is_required() or info.default is not None else [("", "—")]
+        is_given = (info.is_required() and not choices.unset) or (not info.is_required() and info.default is not None)
+        blank = [] if is_given else [("", "—")]
         default = info.default if isinstance(info.default, str) else None
         return SelectField(
             label,

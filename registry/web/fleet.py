@@ -4,8 +4,10 @@ from flask import Blueprint, Response
 
 from registry import access
 from registry.acts.references import resolve
+from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.fit import VERDICTS
 from registry.domain.fleet import HULLS, USES
+from registry.domain.mountings import ARMS, DOWELS, ORIENTATIONS
 from registry.errors import Reason, Refused
 from registry.output.discs import symbol_name
 from registry.output.hulls import BayMark, hull_strip
@@ -16,6 +18,13 @@ from registry.queries.history import About, history
 from registry.web.page import moment, not_known_then, render, use_sign
 
 bp = Blueprint("fleet", __name__)
+#: Words of the mounting of a bay.
+MOUNTING = {
+    "orientations": ORIENTATIONS,
+    "dowels": DOWELS,
+    "arm_words": ARMS,
+    "check_verdicts": AXIS_VERDICTS,
+}
 
 
 def strip(vehicle: VehicleState) -> str:
@@ -92,4 +101,4 @@ def bay(ref: str) -> Response:
         page = bay_page(db, id_, at, known)
     if page is None:
         raise not_known_then("bay")
-    return render("fleet/bay.html", page=page, at=at, known=known, past=past, uses=USES, strip=strip)
+    return render("fleet/bay.html", page=page, at=at, known=known, past=past, uses=USES, strip=strip, **MOUNTING)

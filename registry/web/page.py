@@ -11,9 +11,11 @@ from werkzeug.exceptions import HTTPException
 from registry import access
 from registry.acts import log as acts_log
 from registry.acts.catalogue import ACTS
+from registry.domain.alignments import say_state
 from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
+from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
 from registry.domain.texts import shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
@@ -83,6 +85,11 @@ def register(app: Flask) -> None:
         way=_way,
         most_files=MOST_FILES,
         purposes=PURPOSES,
+        say_angle=say_angle,
+        say_thousandths=say_thousandths,
+        say_length=say_length,
+        say_signed=say_signed,
+        say_state=say_state,
     )
     app.jinja_env.filters.update(
         figure=say_figure, chance=say_chance, code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,

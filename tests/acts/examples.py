@@ -3,8 +3,9 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import PROCEDURE
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN
+from tests.lived import ARM, MOUNTED, PAIRS, PROCEDURE, RIGHT
+from tests.models.lived import SHEET
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
 class Example(NamedTuple):
@@ -81,6 +82,16 @@ EXAMPLES: dict[str, Example] = {
     "remove_pair": Example("ida", {"bay": "burdock B", **_P2, "reason": "planned"}, otherwise={"reason": "repair"}),
     "swap_pairs": Example("ida", {"bay": "burdock B", **_P2, "sensor_in": "p5 s", "electronics_in": "p5 e"}, otherwise={"reason": "repair"}),
     "amend_times": Example("oda", {"changes": [{"act": "install 1", "instant": "installed", "at": "2026-05-10T09:45:00Z"}], "why": "read it again"}, otherwise={"why": "looked again"}),
+    # mountings, axis and sign checks, alignments
+    "record_mounting": Example("piet", {"bay": "burdock A", **MOUNTED}, otherwise={"yaw_deg": "0.36"}),
+    "record_lever_arm": Example("ida", {"bay": "burdock A", **ARM}, otherwise={"sigma_m": "0.01"}),
+    "record_axis_check": Example("vera", {"bay": "teasel A", **RIGHT}, otherwise={"turn": "nothing"}),
+    "record_alignment": Example("ida", {"bay": "teasel A", **SHEET}, otherwise={"unit_yaw_deg": "0.06"}),
+    "fit_alignment": Example("vera", {"bay": "teasel A", "pairs": PAIRS, "source": "boresight", "north": "none"}, otherwise={"north": "true"}),
+    "fit_dvl_run": Example("ida", {"bay": "teasel A", "files": [TRACK_GIVEN], "heading_north": "true", "reference_north": "true", "sound_speed_m_s": "1500", "rtk": True}, otherwise={"sound_speed_m_s": "1490"}),
+    "carry_alignment": Example("ida", {"bay": "burdock B", "faces_clean": True}, otherwise={"unit_in_sigma_deg": "0.04"}),
+    "confirm_alignment": Example("vera", {"bay": "teasel A", "residual_deg": "-0.01", "sigma_deg": "0.02"}, otherwise={"residual_deg": "0.01"}),
+    "withdraw_alignment": Example("ida", {"bay": "teasel A", "words": "the bracket was bent"}, otherwise={"words": "bent"}),
     # holds, sightings, moves
     "place_hold": Example("ida", {"pair": "p5", "cause": "suspect", "reason": "it hummed"}, stranger=None, otherwise={"cause": "wet"}),
     "release_hold": Example("rosa", {"hold": "hold", "reason": "dried", "evidence": "photo 12"}, otherwise={"reason": "dry"}),

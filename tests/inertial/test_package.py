@@ -129,6 +129,7 @@ def test_every_result_is_frozen_and_carries_its_method_verdict_and_next():
         "Observable",
         "ShipLimits",
         "StaircaseRules",
+        "ShownMotions",
     }
     # Plain quantities whose meaning is all in their field names.
     quiet = {

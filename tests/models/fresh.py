@@ -13,6 +13,9 @@ _SHA = b"\x07" * 32
 #: What a copy of an old row must say otherwise to be lawful beside it. Names are looked up in the world.
 _ELSE: dict[str, dict[str, Any]] = {
     "accepted_statement": {"unit_type_id": "reed", "grade": "letter"},
+    "alignment_left": {"judged": "roll"},
+    "alignment_part": {"part": "dvl_unit"},
+    "alignment_residual": {"number": 9},
     "bay_type": {"bay_id": "teasel A", "unit_type_id": "sedge"},
     "bag_opening": {"carton_id": "open carton"},
     "carton": {"number": 9},

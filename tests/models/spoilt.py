@@ -95,6 +95,16 @@ _BY_HAND = {
             {"reviewed_by_id": "vera", "done_by_id": "vera"},
             close=True,
         ),
+        Spoilt("axis_check_explained_by_known", "axis_check", {"explained_by": "unheard of", "verdict": "wrong"}),
+        Spoilt(
+            "axis_check_explains_what_is_wrong", "axis_check", {"explained_by": "aft port down", "verdict": "right"}
+        ),
+        Spoilt("bay_mounting_dowels_as_a_whole", "bay_mounting", {"dowel_play_mm": None}),
+        Spoilt(
+            "bay_mounting_dowels_known",
+            "bay_mounting",
+            {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
+        ),
         Spoilt("carton_counts", "carton", {"number": 0}),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt(

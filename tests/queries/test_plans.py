@@ -10,7 +10,7 @@ from registry.acts import seats
 from registry.acts.references import resolve
 from registry.models.lookups import bearer, halves_bearing
 from registry.models.whereabouts import whereabouts
-from registry.queries import attachments, bays, fleet, history, pairings, units, verifications
+from registry.queries import alignments, attachments, bays, fleet, history, pairings, units, verifications
 from registry.queries.tray import tray
 from tests.cast import World
 from tests.queries.watching import Sent, opened, plan, scanned, statements
@@ -35,6 +35,14 @@ GROWING = (
     "esd_signoff",
     "esd_reading",
     "firmware",
+    "axis_check",
+    "alignment",
+    "alignment_part",
+    "alignment_left",
+    "alignment_residual",
+    "alignment_answer",
+    "bay_mounting",
+    "lever_arm",
 )
 
 
@@ -75,6 +83,8 @@ def questions(world: World):
         "seats of an electronics half": lambda db: seats.neighbours(db, "electronics_id", ids["p1 e"], AT),
         "due": lambda db: verifications.due_listed(db, AT),
         "verification": lambda db: verifications.verification_page(db, ids["check p1"]),
+        "alignments of a bay": lambda db: alignments.bay_alignments(db, ids["teasel A"], AT),
+        "one alignment": lambda db: alignments.alignment_page(db, ids["p1"], AT),
         "by code": lambda db: bearer(db, code(world, "half", "p1 s")),
         "by serial": lambda db: resolve(db, "half", "S-p1", AT),
     }
@@ -96,6 +106,8 @@ NAMES = [
     "seats of an electronics half",
     "due",
     "verification",
+    "alignments of a bay",
+    "one alignment",
     "by code",
     "by serial",
 ]

@@ -1,5 +1,7 @@
 """Fleet, vehicle and bay: what sits where, what stands against deploying, and the act that clears it."""
 
+from tests.lived import MOUNTED, RIGHT
+from tests.models.lived import SHEET
 from tests.web.doors import Doors, Page
 from tests.web.html import Node
 
@@ -53,16 +55,19 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
     world = doors.world
     world.install("p1", "teasel A", "20 08:30")
     world.install("p2", "teasel B", "20 08:40")
-    overdue = [
-        ("care", f"Bay {letter}: {pair} is overdue for verification") for letter, pair in (("A", "p1"), ("B", "p2"))
-    ]
-    assert findings(vehicle(doors)) == [("stops", "Forward housing is open"), *overdue]
-    world.mark()
-    for pair in ("p1", "p2"):
-        world.verify(pair, "20 08:50")
-    assert findings(vehicle(doors)) == [("stops", "Forward housing is open")]
+    signs = [("stops", f"Bay {bay}: axis and sign check missing") for bay in "AB"]
+    angles = [("care", f"Bay {bay}: no alignment") for bay in "AB"]
+    assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles]
     world.do("close_housing", "20 09:00", housing="teasel forward")
-    assert findings(vehicle(doors)) == [("stops", "Forward housing: no leak test since it was opened")]
+    untested = ("stops", "Forward housing: no leak test since it was opened")
+    assert findings(vehicle(doors)) == [*signs, untested, *angles]
+    for bay in ("teasel A", "teasel B"):
+        world.do("record_axis_check", "20 09:10", bay=bay, **RIGHT)
+    assert findings(vehicle(doors)) == [untested, *angles]
+    for bay in ("teasel A", "teasel B"):
+        world.do("record_mounting", "20 09:20", bay=bay, **MOUNTED)
+        world.do("record_alignment", "20 09:30", bay=bay, **SHEET)
+    assert findings(vehicle(doors)) == [untested]
     world.do("record_leak_test", "20 10:00", housing="teasel forward", **LEAK)
     page = vehicle(doors)
     assert page.heading == "Teasel: nothing on record stands against it."

@@ -1,0 +1,205 @@
+"""Alignments as pages, JSON and the command line show them: of a stay, of a bay with what is to do next, and one alone."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import sqlalchemy as sa
+
+from registry.domain.alignments import PARTS, Alignment, Setting, settings_to_enter
+from registry.domain.axis_checks import AxisCheck
+from registry.domain.mountings import ORIENTATIONS
+from registry.domain.times import say
+from registry.errors import Offer
+from registry.models.seeks import EVER
+from registry.queries import alignment_rows as rows
+
+_WHOLE = tuple(f"{name}{end}" for name in ("roll", "pitch", "yaw") for end in ("_deg", "_sigma_deg"))
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a stay stands: its newest axis and sign check, its newest alignment, and whether its bay has dowels."""
+
+    check: AxisCheck | None = None
+    alignment: Alignment | None = None
+    dowels: bool = False
+
+
+def standings(db: sa.Connection, installations: Iterable[str], at: str, known: int = EVER) -> dict[str, Standing]:
+    """Installation id -> how that stay stood at the instant. One statement for any number of stays."""
+    wanted = sorted(set(installations))
+    found = db.execute(rows.standing, {"installations": wanted, "at": at, "known": known}).mappings()
+    return {row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two") for row in found}
+
+
+def _check_of(row: Mapping[str, Any]) -> AxisCheck | None:
+    if row["check_id"] is None:
+        return None
+    told = (row[f"check_{name}"] for name in ("id", "verdict", "told", "next"))
+    return AxisCheck(*told, row["checked_at"], row["check_seq"], _since_the_check(row))
+
+
+def _since_the_check(row: Mapping[str, Any]) -> str:
+    """What happened since that the check says nothing of."""
+    if row["firmware_at"]:
+        return f"Other firmware was read on {say(row['firmware_at'])}."
+    if row["checked_orientation"] and row["checked_orientation"] != row["orientation"]:
+        return f"The mounting was entered anew for {say(row['mounted_at'])}: {ORIENTATIONS[row['orientation']]}."
+    return ""
+
+
+def _aligned(row: Mapping[str, Any]) -> Alignment | None:
+    """The alignment of a stay, with whether the bay's mounting was entered anew since."""
+    found = alignment_of(row)
+    if found and row["bay_mounting_id"] and row["bay_mounting_id"] != row["mounting_id"]:
+        return replace(found, outdated=f"The mounting of the bay was entered anew for {say(row['mounted_at'])}.")
+    return found
+
+
+def alignment_of(row: Mapping[str, Any]) -> Alignment | None:
+    """The alignment in a row of these statements, None when the stay has none."""
+    if row["id"] is None:
+        return None
+    told = (
+        row[name]
+        for name in ("id", "found_by", "verdict", "told", "next", "aligned_at", "seq", "answer", "answered_at")
+    )
+    return Alignment(*told, answer_told=row["answer_told"] or "", answer_seq=row["answer_seq"])
+
+
+@dataclass(frozen=True, slots=True)
+class AlignmentLine:
+    """An alignment in a listing, with whose it was, where and when."""
+
+    alignment: Alignment
+    row: sa.RowMapping
+
+
+@dataclass(frozen=True, slots=True)
+class BayAlignments:
+    """How a bay is mounted and aligned at an instant. `of_bay` and `of_pair` are earlier alignments, newest first."""
+
+    mounting: sa.RowMapping | None
+    arms: dict[str, sa.RowMapping]
+    stay: sa.Row | None
+    standing: Standing
+    in_force: AlignmentLine | None
+    settings: tuple[Setting, ...]
+    of_bay: tuple[AlignmentLine, ...]
+    of_pair: tuple[AlignmentLine, ...]
+    steps: tuple[Offer, ...]
+
+
+def bay_alignments(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayAlignments:
+    """The alignment section of a bay. Six statements."""
+    keys: dict[str, Any] = {"bay": bay_id, "at": at, "known": known}
+    mounting = db.execute(rows.mounting, keys).mappings().first()
+    arms = _arms(db, keys)
+    stay = db.execute(rows.stay, keys).first()
+    # Every statement is asked whether or not there is anything to find: what a page costs does not hang on its content.
+    seated = [stay.installation_id] if stay else []
+    standing = standings(db, seated, at, known).get(seated[0] if seated else "", Standing())
+    lines = [
+        _line(row)
+        for row in db.execute(rows.alignments, keys | {"pairing": stay.pairing_id if stay else None}).mappings()
+    ]
+    current = standing.alignment.id if standing.alignment else None
+    in_force = next((one for one in lines if one.alignment.id == current), None)
+    earlier = [one for one in lines if one is not in_force]
+    parts = parts_of(db, current)
+    # Angles that rest on an older plate are typed into nothing.
+    holds = in_force if standing.alignment and not standing.alignment.outdated else None
+    return BayAlignments(
+        mounting, arms, stay, standing, in_force,
+        tuple(_settings(mounting, holds, parts, arms)),
+        tuple(one for one in earlier if one.row["bay_id"] == bay_id),
+        tuple(one for one in earlier if one.row["bay_id"] != bay_id),
+        tuple(_steps(bay_id, mounting, arms, stay is not None, standing)),
+    )  # fmt: skip
+
+
+def _arms(db: sa.Connection, keys: dict[str, Any]) -> dict[str, sa.RowMapping]:
+    return {row["leads_to"]: row for row in db.execute(rows.arms, keys).mappings()}
+
+
+def _line(row: sa.RowMapping) -> AlignmentLine:
+    found = alignment_of(row)
+    assert found is not None, "a listing holds alignments only"
+    return AlignmentLine(found, row)
+
+
+def parts_of(db: sa.Connection, alignment_id: str | None) -> dict[str, sa.RowMapping]:
+    """Part -> its row, in the order of the chain."""
+    found = {row["part"]: row for row in db.execute(rows.parts, {"alignment": alignment_id}).mappings()}
+    return {name: found[name] for name in PARTS if name in found}
+
+
+def _settings(
+    mounting: Any, line: AlignmentLine | None, parts: Mapping[str, Any], arms: Mapping[str, Any]
+) -> list[Setting]:
+    """What is typed into the unit; nothing of a withdrawn alignment."""
+    valid = line is not None and line.alignment.state != "withdrawn"
+    whole = {name: line.row[name] for name in _WHOLE} if valid and line and line.row["yaw_deg"] is not None else None
+    dvl = parts.get("dvl_unit") if valid else None
+    return settings_to_enter(mounting["orientation"] if mounting else None, whole, dvl, arms)
+
+
+def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standing) -> list[Offer]:
+    """The acts that come next for this bay, in the order of the work."""
+    key = {"bay": bay_id}
+    steps = []
+    if mounting is None:
+        steps.append(Offer("record_mounting", "Enter how the bay is mounted", key))
+    if not arms:
+        steps.append(Offer("record_lever_arm", "Enter a lever arm", key))
+    if seated and (standing.check is None or not standing.check.holds):
+        steps.append(Offer("record_axis_check", "Enter the axis and sign check", key))
+    if not seated:
+        return steps
+    one = standing.alignment
+    if one is None or one.outdated or one.state == "withdrawn":
+        if standing.dowels and one is None:
+            steps.append(Offer("carry_alignment", "Carry the alignment over", key))
+        steps.append(Offer("record_alignment", "Enter an alignment", key))
+        steps.append(Offer("fit_alignment", "Fit an alignment", key))
+        steps.append(Offer("fit_dvl_run", "Fit a DVL run", key))
+    elif one.state in ("carried", "outside", "cannot_decide"):
+        steps.append(Offer("confirm_alignment", "Enter the residual of a check run", key))
+    return steps
+
+
+@dataclass(frozen=True, slots=True)
+class AlignmentPage:
+    """One alignment with everything it rests on and what became of it. `ended_at` is the removal that ended it."""
+
+    alignment: Alignment
+    row: sa.RowMapping
+    parts: dict[str, sa.RowMapping]
+    left: tuple[sa.RowMapping, ...]
+    residuals: tuple[sa.RowMapping, ...]
+    settings: tuple[Setting, ...]
+    superseded: bool
+
+    @property
+    def ended_at(self) -> str | None:
+        return self.row["removed_at"]
+
+
+def alignment_page(db: sa.Connection, alignment_id: str, at: str, known: int = EVER) -> AlignmentPage | None:
+    """One alignment as it stood at the instant, or None when it was not known yet."""
+    keys: dict[str, Any] = {"alignment": alignment_id, "at": at, "known": known}
+    row = db.execute(rows.one_alignment, keys).mappings().first()
+    if row is None:
+        return None
+    keys |= {"bay": row["bay_id"]}
+    # What was typed into the unit then: the mounting and the arms of that instant.
+    then = keys | {"at": row["aligned_at"]}
+    mounting, arms = db.execute(rows.mounting, then).mappings().first(), _arms(db, then)
+    parts, line = parts_of(db, alignment_id), _line(row)
+    left, residuals = (tuple(db.execute(query, keys).mappings()) for query in (rows.left, rows.residuals))
+    newest = standings(db, [row["installation_id"]], at, known)[row["installation_id"]].alignment
+    settings = tuple(_settings(mounting, line, parts, arms))
+    return AlignmentPage(
+        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id
+    )
