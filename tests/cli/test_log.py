@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.api.merkle import leaf_hash, open_note, root_of
+from tests.lived import SIZE
 from tests.web.doors import Doors
 
 
@@ -116,7 +117,7 @@ def test_what_is_no_checkpoint_is_refused(text: str, untouched: Doors, tmp_path:
 
 def test_a_checkpoint_whose_size_was_changed_is_refused(untouched: Doors, tmp_path: Path):
     kept = tmp_path / "kept.txt"
-    kept.write_text(untouched.cli("checkpoint").stdout.replace("\n91\n", "\n90\n"), encoding="utf-8")
+    kept.write_text(untouched.cli("checkpoint").stdout.replace(f"\n{SIZE}\n", f"\n{SIZE - 1}\n"), encoding="utf-8")
     result = untouched.cli("verify", "--against", str(kept))
     assert (result.exit_code, "does not fit the text: one of them was changed." in result.stderr) == (1, True)
 

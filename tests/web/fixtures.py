@@ -62,7 +62,7 @@ class House(NamedTuple):
         for suffix in ("", "-wal", "-shm"):  # taken away and not overwritten: somebody may still have the old one open
             path.with_name(path.name + suffix).unlink(missing_ok=True)
         shutil.copy(made.path, path)
-        laid_out(self.instance.home, ("photo.jpg", "note.txt") if "photo" in made.world.ids else ())
+        laid_out(self.instance.home, ("photo.jpg", "note.txt", "run.csv") if "photo" in made.world.ids else ())
         world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):

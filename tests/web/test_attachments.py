@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from registry.downloads import SANDBOX
-from tests.samples import DRAWING, NOTE_GIVEN, PAGE, PDF, PHOTO, PHOTO_GIVEN, TEXT, bomb, located, picture
+from tests.samples import DRAWING, NOTE_GIVEN, PAGE, PDF, PHOTO, PHOTO_GIVEN, TEXT, TRACK_GIVEN, bomb, located, picture
 from tests.web.doors import PIN, Doors, Page, Visitor
 
 MOST = 20_000
@@ -361,4 +361,4 @@ def test_the_server_takes_away_what_no_entry_has_named_for_a_day(lived: Doors, m
         os.utime(path, (0, 0))
     server._keep_up(lived.instance)
     assert not loose.exists()
-    assert {PHOTO_GIVEN["sha256"], NOTE_GIVEN["sha256"]} == files_there(lived)
+    assert {one["sha256"] for one in (PHOTO_GIVEN, NOTE_GIVEN, TRACK_GIVEN)} == files_there(lived)

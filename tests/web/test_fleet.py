@@ -1,7 +1,6 @@
 """Fleet, vehicle and bay: what sits where, what stands against deploying, and the act that clears it."""
 
-from tests.lived import MOUNTED, RIGHT
-from tests.models.lived import SHEET
+from tests.lived import MOUNTED, RIGHT, SHEET
 from tests.web.doors import Doors, Page
 from tests.web.html import Node
 

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from tests.api.merkle import root_of_proof
+from tests.lived import SIZE
 from tests.web.doors import Doors
 from tests.web.html import Node
 
@@ -47,7 +48,7 @@ def proof(box: Node) -> list[str]:
     return [kid.strip() for kid in box.kids if isinstance(kid, str) and kid.strip()]
 
 
-@pytest.mark.parametrize("seq", [1, 2, 17, 64, 91])
+@pytest.mark.parametrize("seq", [1, 2, 17, 64, SIZE])
 def test_an_entry_shows_the_steps_with_which_anybody_can_prove_it(seq: int, untouched: Doors):
     page = untouched.visitor("anselm").get(f"/log/{seq}")
     host, size, root, leaf, *steps = proof(page.root.one("div", cls="proof"))
@@ -94,7 +95,7 @@ def test_neighbours_lead_through_the_log(untouched: Doors):
     assert "After" not in untouched.visitor("anselm").get(f"/log/{untouched.size()}").links("plain")
 
 
-@pytest.mark.parametrize("seq", ["0", "92", "9007199254740993", "9" * 40, "-1", "x"])
+@pytest.mark.parametrize("seq", ["0", str(SIZE + 1), "9007199254740993", "9" * 40, "-1", "x"])
 def test_an_entry_that_is_not_there_is_not_found(seq: str, untouched: Doors):
     assert untouched.visitor("anselm").get(f"/log/{seq}").status == 404
 
