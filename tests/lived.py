@@ -6,7 +6,7 @@ import sqlalchemy as sa
 
 from registry.models.base import metadata
 from tests.cast import World
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN
+from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 PROCEDURE = {"procedure": "WP-12", "issue": "3"}
@@ -23,6 +23,10 @@ PAIRS = [
     {"unit_x": "0.0017", "unit_y": "-0.0016", "unit_z": "-1", "forward": "0", "starboard": "0", "down": "-1", "sigma_deg": "0.05"},
     {"unit_x": "0.0087", "unit_y": "-1", "unit_z": "0.0017", "forward": "1", "starboard": "0", "down": "0", "sigma_deg": "0.05"},
 ]  # fmt: skip
+SHEET = {
+    "unit_roll_deg": "0.01", "unit_roll_sigma_deg": "0.02", "unit_pitch_deg": "0.02", "unit_pitch_sigma_deg": "0.02",
+    "unit_yaw_deg": "0.05", "unit_yaw_sigma_deg": "0.02", "source": "sheet AC-7001", "north": "none", "in_unit_yaw_deg": "0.40",
+}  # fmt: skip
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
 
@@ -102,11 +106,17 @@ def _install(world: World) -> None:
 
 
 def _align(world: World) -> None:
-    """Teasel A is mounted, checked and aligned: fitted to directions, entered in the unit, confirmed by a run."""
+    """Teasel A is mounted, checked and aligned: fitted to directions, confirmed by a run. Burdock B held p3 for an hour,
+    aligned from its sheet."""
+    world.do("record_mounting", "8 07:00", bay="burdock B", **MOUNTED)
+    world.install("p3", "burdock B", "9 14:00")
+    world.do("record_alignment", "9 14:30", bay="burdock B", files=[TRACK_GIVEN], **SHEET)
+    world.remove("p3", "burdock B", "9 15:00")
+    world.do("close_housing", "9 15:30", housing="burdock forward")
     world.do("record_mounting", "9 07:00", name="mounting", bay="teasel A", **MOUNTED)
     world.do("record_lever_arm", "9 07:30", name="lever arm", bay="teasel A", **ARM)
     world.do("record_axis_check", "13 08:00", name="axis check", bay="teasel A", **RIGHT)
-    fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true"}
+    fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true_north"}
     world.do("fit_alignment", "13 09:00", name="alignment", bay="teasel A", **fitted)
     world.do(
         "confirm_alignment", "13 16:00", bay="teasel A", residual_deg="0.02", sigma_deg="0.03", words="box of 2 km"

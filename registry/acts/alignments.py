@@ -188,7 +188,7 @@ def north_of_body(body: dict[str, Any]) -> dict[str, str]:
 
 def _north_is_told(act: Any) -> Any:
     """Grid and magnetic north are nothing without what makes them true."""
-    if act.north in ("grid", "magnetic") and act.north_told is None:
+    if act.north in ("grid_north", "magnetic_north") and act.north_told is None:
         raise wrong(f"{NORTHS_OR_NONE[act.north].capitalize()} needs its grid or its declination, with the source.")
     return act
 

@@ -18,7 +18,7 @@ WAYS = {
 }
 PARTS = {"plate_vehicle": "plate on vehicle", "unit_plate": "unit on plate", "dvl_unit": "DVL to unit"}
 PART_WAYS = WAYS | {"measured": "measured with the bay", "derived": "derived: the fit less the plate"}
-NORTHS = {"true": "true north", "grid": "grid north", "magnetic": "magnetic north"}
+NORTHS = {"true_north": "true north", "grid_north": "grid north", "magnetic_north": "magnetic north"}
 #: Azimuths are behind some directions and some certificates; behind others there is none.
 NORTHS_OR_NONE = NORTHS | {"none": "no azimuth is behind it"}
 VERDICTS = {"within": "within", "outside": "outside", "cannot_decide": "cannot decide"}

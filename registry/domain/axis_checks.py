@@ -89,6 +89,6 @@ def finding_of_check(check: AxisCheck | None, bay: str, bay_id: str, pair: str, 
         return Finding("stops", "axis_check_missing", fact, told, check.seq, bay, again)
     if check.outdated:
         told = f"{check.outdated} The check of {say(check.checked_at)} says nothing of that: repeat it."
-        fact = f"Bay {bay}: axis and sign check out of date"
+        fact = f"Bay {bay}: axis and sign check no longer counts"
         return Finding("stops", "axis_check_missing", fact, told, check.seq, bay, again)
     return None

@@ -3,8 +3,7 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import ARM, MOUNTED, PAIRS, PROCEDURE, RIGHT
-from tests.models.lived import SHEET
+from tests.lived import ARM, MOUNTED, PAIRS, PROCEDURE, RIGHT, SHEET
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
@@ -87,8 +86,8 @@ EXAMPLES: dict[str, Example] = {
     "record_lever_arm": Example("ida", {"bay": "burdock A", **ARM}, otherwise={"sigma_m": "0.01"}),
     "record_axis_check": Example("vera", {"bay": "teasel A", **RIGHT}, otherwise={"turn": "nothing"}),
     "record_alignment": Example("ida", {"bay": "teasel A", **SHEET}, otherwise={"unit_yaw_deg": "0.06"}),
-    "fit_alignment": Example("vera", {"bay": "teasel A", "pairs": PAIRS, "source": "boresight", "north": "none"}, otherwise={"north": "true"}),
-    "fit_dvl_run": Example("ida", {"bay": "teasel A", "files": [TRACK_GIVEN], "heading_north": "true", "reference_north": "true", "sound_speed_m_s": "1500", "rtk": True}, otherwise={"sound_speed_m_s": "1490"}),
+    "fit_alignment": Example("vera", {"bay": "teasel A", "pairs": PAIRS, "source": "boresight", "north": "none"}, otherwise={"north": "true_north"}),
+    "fit_dvl_run": Example("ida", {"bay": "teasel A", "files": [TRACK_GIVEN], "heading_north": "true_north", "reference_north": "true_north", "sound_speed_m_s": "1500", "rtk": True}, otherwise={"sound_speed_m_s": "1490"}),
     "carry_alignment": Example("ida", {"bay": "burdock B", "faces_clean": True}, otherwise={"unit_in_sigma_deg": "0.04"}),
     "confirm_alignment": Example("vera", {"bay": "teasel A", "residual_deg": "-0.01", "sigma_deg": "0.02"}, otherwise={"residual_deg": "0.01"}),
     "withdraw_alignment": Example("ida", {"bay": "teasel A", "words": "the bracket was bent"}, otherwise={"words": "bent"}),

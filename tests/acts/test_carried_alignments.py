@@ -7,8 +7,7 @@ import pytest
 from registry.acts.catalogue import ACTS
 from registry.queries.alignments import standings
 from tests.acts.stage import Stage
-from tests.lived import MOUNTED
-from tests.models.lived import SHEET
+from tests.lived import MOUNTED, SHEET
 
 EVER = 2**53 - 1
 NOW = "2026-05-20T12:00:00.000000Z"

@@ -5,6 +5,7 @@ import stat
 
 import pytest
 
+from registry.demo.fill import ACTS
 from tests.cli.fixtures import ANCHOR, Shell, table_contents
 
 ANSWERS = "Test Shed\nMaren\nthree unrelated words\nthree unrelated words\n2846\n2846\n"
@@ -109,7 +110,7 @@ def test_a_setting_that_cannot_be_is_told_by_its_name(name: str, value: str, she
 
 def test_the_demo_says_who_may_sign_in_and_how(demo: Shell):
     told = (demo.home / "said.txt").read_text(encoding="utf-8")
-    assert "530 new entries." in told
+    assert f"{ACTS} new entries." in told
     for name in ("Maren Holt", "Ida Brekke", "Tomas Oyelaran", "Anselm Quay"):
         assert name in told
     assert "Password of all: invented harbour lamp    PIN of all: 2846" in told
@@ -157,7 +158,7 @@ def test_the_demo_is_never_mixed_into_an_outfit_of_ones_own(shell: Shell):
 def test_the_demo_verifies_strictly(demo: Shell):
     result = demo("verify", "--strict")
     assert (result.exit_code, result.stderr) == (0, "")
-    assert result.stdout.startswith("Everything holds: 530 entries")
+    assert result.stdout.startswith(f"Everything holds: {ACTS} entries")
 
 
 @pytest.mark.parametrize("origin", ["AB", "0123"])

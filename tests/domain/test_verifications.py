@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from registry.domain.findings import Finding
-from registry.domain.fit import BayFacts, VehicleFacts, findings
+from registry.domain.fit import BayFacts
+from registry.domain.fit_due import findings_of_dues
 from registry.domain.verifications import (
     VERDICTS,
     Due,
@@ -71,7 +72,7 @@ def test_when_it_is_due_is_said_in_one_sentence():
 
 
 def of_pair(due: Due) -> list[tuple[str, str]]:
-    found = findings(VehicleFacts("v", "Teasel", (BayFacts("b", "A", "QH-1", "2026-01-01T00:00:00.000000Z", due=due),)))
+    found = findings_of_dues((BayFacts("b", "A", "QH-1", "2026-01-01T00:00:00.000000Z", due=due),))
     assert all(isinstance(one, Finding) and one.offer for one in found)
     return [(one.severity, one.code) for one in found]
 

@@ -8,11 +8,6 @@ from tests import lived
 from tests.cast import World
 from tests.samples import NOTE_GIVEN
 
-SHEET = {
-    "unit_roll_deg": "0.01", "unit_roll_sigma_deg": "0.02", "unit_pitch_deg": "0.02", "unit_pitch_sigma_deg": "0.02",
-    "unit_yaw_deg": "0.05", "unit_yaw_sigma_deg": "0.02", "source": "sheet AC-7001", "north": "none", "in_unit_yaw_deg": "0.40",
-}  # fmt: skip
-
 
 def lived_in(world: World) -> World:
     """p1 sits in Teasel A (its first span is voided), p2 was in Teasel B for two hours, p5 for one, the pair `gone` has
@@ -20,9 +15,6 @@ def lived_in(world: World) -> World:
     lived.lived_in(world)
     world.install("p5", "teasel B", "9 12:00")
     world.remove("p5", "teasel B", "9 13:00")
-    world.do("record_mounting", "8 07:00", bay="burdock B", **lived.MOUNTED)
-    world.install("p5", "burdock B", "9 14:00", removed_at="2026-05-09T15:00:00Z")
-    world.do("record_alignment", "9 14:30", bay="burdock B", **SHEET)
     world.do("attach_file", "11 10:30", name="file", half="p1 s", files=[NOTE_GIVEN], words="the bench log")
     _remember_spans(world)
     return world

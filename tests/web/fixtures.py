@@ -63,7 +63,8 @@ class House(NamedTuple):
             path.with_name(path.name + suffix).unlink(missing_ok=True)
         shutil.copy(made.path, path)
         laid_out(
-            self.instance.home, ("photo.jpg", "note.txt", "rest.csv", "sheet.pdf") if "photo" in made.world.ids else ()
+            self.instance.home,
+            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "sheet.pdf") if "photo" in made.world.ids else (),
         )
         world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())

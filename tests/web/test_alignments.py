@@ -3,8 +3,7 @@
 import pytest
 
 from registry.output.residuals import Dot, residual_plot, said
-from tests.lived import MOUNTED, RIGHT
-from tests.models.lived import SHEET
+from tests.lived import MOUNTED, RIGHT, SHEET
 from tests.web.doors import PIN, Doors
 
 LATE = {"happened_at": "2026-05-20T11:00"}

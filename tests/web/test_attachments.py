@@ -20,6 +20,7 @@ from tests.samples import (
     REST_GIVEN,
     SHEET_GIVEN,
     TEXT,
+    TRACK_GIVEN,
     bomb,
     located,
     picture,
@@ -374,7 +375,9 @@ def test_the_server_takes_away_what_no_entry_has_named_for_a_day(lived: Doors, m
         os.utime(path, (0, 0))
     server._keep_up(lived.instance)
     assert not loose.exists()
-    assert {one["sha256"] for one in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN)} == files_there(lived)
+    assert {one["sha256"] for one in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN)} == files_there(
+        lived
+    )
 
 
 # where the files of closings, leak tests and sightings are shown, and those of an entry

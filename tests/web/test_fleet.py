@@ -1,7 +1,6 @@
 """Fleet, vehicle and bay: what sits where, what stands against deploying, and the act that clears it."""
 
-from tests.lived import MOUNTED, RIGHT
-from tests.models.lived import SHEET
+from tests.lived import MOUNTED, RIGHT, SHEET
 from tests.web.doors import Doors, Page
 from tests.web.html import Node
 
@@ -55,6 +54,13 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
     world = doors.world
     world.install("p1", "teasel A", "20 08:30")
     world.install("p2", "teasel B", "20 08:40")
+    overdue = {
+        ("care", f"Bay {letter}: {pair} is overdue for verification") for letter, pair in (("A", "p1"), ("B", "p2"))
+    }
+    assert overdue <= set(findings(vehicle(doors)))
+    world.mark()
+    for pair in ("p1", "p2"):
+        world.verify(pair, "20 08:50")
     signs = [("stops", f"Bay {bay}: axis and sign check missing") for bay in "AB"]
     angles = [("care", f"Bay {bay}: no alignment") for bay in "AB"]
     assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles]
