@@ -64,7 +64,7 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Eight statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
