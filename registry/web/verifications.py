@@ -19,6 +19,8 @@ WORDS = {
     "rules": RULES,
     "verdicts": VERDICTS,
 }
+#: So many pairs are listed, worst first; JSON and the command line tell of all.
+MOST = 200
 #: How grave a verdict looks, and the sign that stands for it.
 BANDS = {
     "pass": ("", "whole"),
@@ -36,7 +38,9 @@ def every() -> Response:
     with access.instance().database.reading() as db:
         listed = verifications.due_listed(db, at, known)
         waiting = verifications.awaiting_review(db, at, known)
-    return render("verifications/verifications.html", dues=listed, waiting=waiting, words=WORDS, at=at, past=past)
+    return render(
+        "verifications/verifications.html", dues=listed, waiting=waiting, most=MOST, words=WORDS, at=at, past=past
+    )
 
 
 @bp.get("/verifications/<verification_id>")

@@ -116,10 +116,9 @@ def test_what_is_no_checkpoint_is_refused(text: str, untouched: Doors, tmp_path:
 
 def test_a_checkpoint_whose_size_was_changed_is_refused(untouched: Doors, tmp_path: Path):
     kept = tmp_path / "kept.txt"
-    kept.write_text(
-        untouched.cli("checkpoint").stdout.replace(f"\n{untouched.size()}\n", f"\n{untouched.size() - 1}\n"),
-        encoding="utf-8",
-    )
+    size = untouched.size()
+    told = untouched.cli("checkpoint").stdout
+    kept.write_text(told.replace(f"\n{size}\n", f"\n{size - 1}\n"), encoding="utf-8")
     result = untouched.cli("verify", "--against", str(kept))
     assert (result.exit_code, "does not fit the text: one of them was changed." in result.stderr) == (1, True)
 

@@ -25,6 +25,15 @@ def test_the_list_is_worst_first_with_the_act_that_clears_it(untouched: Doors):
     assert shown.links("go")["Enter a heading check"].startswith("/act/record_heading_check?pair=")
 
 
+def test_a_long_list_ends_with_how_many_are_due_later(untouched: Doors, monkeypatch: pytest.MonkeyPatch):
+    from registry.web import verifications
+
+    monkeypatch.setattr(verifications, "MOST", 2)
+    shown = untouched.visitor("vera").get("/verifications")
+    assert len(shown.root.all("section", cls="part")[0].all("li")) == 2
+    assert "3 more are due later." in shown.words
+
+
 def test_what_awaits_review_stands_there_until_somebody_else_has_looked(lived: Doors):
     oda = lived.visitor("oda")
     before = oda.get("/verifications").words.count("Awaiting review.")
