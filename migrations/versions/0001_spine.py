@@ -526,10 +526,6 @@ def upgrade() -> None:
         ),
         sa.CheckConstraint("closed_seq >= seq", name=op.f("plan_figure_closed_by_a_later_entry")),
         sa.CheckConstraint("ended_at > since_at", name=op.f("plan_figure_ends_after_it_begins")),
-        sa.CheckConstraint(
-            "figure IN ('strap_least_mohm', 'strap_below_mohm', 'standing_by_footwear', 'footwear_below_mohm', 'garment_for_strap', 'garment_below_mohm', 'surface_below_mohm', 'floor_below_mohm', 'bond_below_mohm', 'ioniser_offset_below_v', 'ioniser_decay_below_s', 'field_below_kv_m', 'insulator_far_v', 'insulator_far_cm', 'insulator_near_v', 'insulator_near_cm', 'signoff_holds_h', 'mat_check_months', 'kit_check_months', 'meter_months', 'refresher_months', 'dew_margin_k', 'rest_in_carton_h', 'rest_in_bag_h', 'rest_from_deep_cold_h', 'leak_below_mbar', 'leak_hold_min', 'leak_judged_to_k')",
-            name=op.f("plan_figure_figure_known"),
-        ),
         *forms("plan_figure", instants=["since_at", "ended_at?"]),
         sqlite_strict=True,
         sqlite_with_rowid=False,

@@ -64,6 +64,7 @@ class BayFacts:
     type_name: str = ""
     seq: int | None = None
     due: Due | None = None
+    overdue_stops: bool = False
     axis_check: AxisCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False

@@ -33,6 +33,8 @@ def findings_of_dues(bays: Iterable["BayFacts"]) -> list[Finding]:
             found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay.letter, scan))
         if due.state in _STATES:
             severity, code, words = _STATES[due.state]
+            # A site or a contract may say that overdue is not a matter for a named answer.
+            severity = "stops" if bay.overdue_stops and due.state == "overdue" else severity
             found.append(Finding(severity, code, f"{place} {words}", due.say(), due.last_seq, bay.letter, check))
         found += _of_verdict(due, place, bay.letter, check)
     return found

@@ -108,6 +108,17 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
             "Training, to its refresher", "months", "12", PRACTICE, "The standard leaves the period to the plan.", "more", "120",
         ),
     },
+    "Verification": {
+        "verification_months": PlanItem(
+            "A verification", "months", "12", PRACTICE, "And after a shock, a repair, a year in store, before mobilisation.", "more", "120",
+        ),
+        "verification_notice_days": PlanItem(
+            "It is told of from so many before it is due", "days", "30", PRACTICE, "Time to bring the pair to a mark.", "less", "365",
+        ),
+        "overdue_stops": PlanItem(
+            "An overdue verification stops the vehicle", "", "no", PRACTICE, "Where the site or a contract says so; else a named person answers.",
+        ),
+    },
     "Cold units": {
         "dew_margin_k": PlanItem(
             "Surface over the dew point, at least", "K", "3", PRACTICE, "Water condenses on cold fibre and boards.", "less", "50",
@@ -209,7 +220,7 @@ def fault_of_value(name: str, value: str) -> str | None:
         return f"{value[:40]!r} is not a figure. Write digits with a point, like 7.2."
     if not figure.is_finite() or not 0 < figure <= Decimal(item.most) or len(value) > 20:
         return f"{item.label}: more than 0 and at most {item.most} {item.unit} make sense."
-    if item.unit in ("months", "h") and figure != int(figure):
+    if item.unit in ("months", "days", "h") and figure != int(figure):
         return f"{item.label}: whole {'hours' if item.unit == 'h' else item.unit} only."
     return None
 

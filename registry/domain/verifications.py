@@ -49,10 +49,6 @@ QUANTITIES = {
     "walk_y": ("random walk, gyro y", "deg/sqrt(h)"),
     "walk_z": ("random walk, gyro z", "deg/sqrt(h)"),
 }
-#: Calendar interval of verification while nobody has approved another (common practice, no source).
-DEFAULT_MONTHS = 12
-#: From so many days before it a due date is told of (common practice, no source).
-SOON_DAYS = 30
 #: Shortest mean of a check against the ship (common practice, no source: moving deck, two minutes).
 SHIP_LEAST_S = 120
 
@@ -69,7 +65,10 @@ def counts(verdict: str, review: str | None) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """When a pair is due for verification, and what that rests on. Days as text; `good_on` None: never verified."""
+    """When a pair is due for verification, and what that rests on. Days as text; `good_on` None: never verified.
+
+    `days` is the interval somebody approved; without one the plan’s `months` hold. `notice_days` is from when it is told.
+    """
 
     pairing_id: str
     pair: str
@@ -87,6 +86,8 @@ class Due:
     hours_left: str | None
     calibrated_on: str | None
     left_days: int
+    months: int
+    notice_days: int
 
     @property
     def state(self) -> str:
@@ -95,7 +96,7 @@ class Due:
             return "failed"
         if self.left_days < 0 or (self.hours_left is not None and float(self.hours_left) < 0):
             return "overdue"
-        return "soon" if self.left_days <= SOON_DAYS else "in_date"
+        return "soon" if self.left_days <= self.notice_days else "in_date"
 
     def say(self) -> str:
         """When it was verified last, and when it is due, in one sentence."""

@@ -8,11 +8,13 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.verifications import DEFAULT_MONTHS, MOVING, Due
+from registry.domain.plans import Plan
+from registry.domain.verifications import MOVING, Due
 from registry.inertial.due_dates import due_after_days, due_after_months
 from registry.models.calibrations import calibration
 from registry.models.own_numbers import review_is
 from registry.models.pairings import pairing
+from registry.models.plans import plan_at
 from registry.models.seeks import AT, EVER, ended_by, in_force, known, newest
 from registry.models.verifications import hours_reading, verification, verification_interval
 
@@ -77,22 +79,28 @@ _dues = (
 )  # fmt: skip
 
 
-def dues(db: sa.Connection, at: str, known_size: int = EVER, only: Iterable[str] | None = None) -> dict[str, Due]:
-    """Pairing id -> when it is due, of every pair that holds at the instant or of these. One statement."""
+def dues(
+    db: sa.Connection, at: str, known_size: int = EVER, only: Iterable[str] | None = None, plan: Plan | None = None
+) -> dict[str, Due]:
+    """Pairing id -> when it is due, of every pair that holds at the instant or of these. One statement, and one for the
+    plan of all sites when it is not at hand: a pair goes from site to site.
+    """
+    plan = plan or plan_at(db, None, at, known_size)
     keys: dict[str, Any] = {"at": at, "known": known_size, "all_pairs": int(only is None), "pairings": list(only or ())}
-    return {row["id"]: _due(row, at) for row in db.execute(_dues, keys).mappings()}
+    return {row["id"]: _due(row, at, plan) for row in db.execute(_dues, keys).mappings()}
 
 
 def days_in_force(due: Due) -> int:
     """The interval in whole days: as approved, or the calendar months from its start."""
     start = date.fromisoformat(due.good_on or due.due_on)
-    return due.days or (due_after_months(start, DEFAULT_MONTHS) - start).days
+    return due.days or (due_after_months(start, due.months) - start).days
 
 
-def _due(row: sa.RowMapping, at: str) -> Due:
+def _due(row: sa.RowMapping, at: str, plan: Plan) -> Due:
+    months = plan.count("verification_months")
     good_on = row["good_at"][:10] if row["good_at"] else None
     start = date.fromisoformat(good_on or row["stated_on"])
-    due_on = due_after_days(start, row["days"]) if row["days"] else due_after_months(start, DEFAULT_MONTHS)
+    due_on = due_after_days(start, row["days"]) if row["days"] else due_after_months(start, months)
     return Due(
         pairing_id=row["id"],
         pair=row["name"],
@@ -110,6 +118,8 @@ def _due(row: sa.RowMapping, at: str) -> Due:
         hours_left=_hours_left(row),
         calibrated_on=row["calibrated_on"],
         left_days=(due_on - date.fromisoformat(at[:10])).days,
+        months=months,
+        notice_days=plan.count("verification_notice_days"),
     )
 
 

@@ -9,8 +9,10 @@ import sqlalchemy as sa
 
 from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, OpenEnd, VehicleFacts, findings, verdict
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
+from registry.domain.plans import Plan
 from registry.domain.verifications import Due
 from registry.models.due import dues
+from registry.models.plans import plans_at
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
 from registry.queries.alignments import Standing, standings
@@ -64,17 +66,20 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Eight statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
     bays = _grouped(listed, "vehicle_id")
     seated = [row for row in listed if row["span_id"] and row["removed_at"] is None]
     stands = standings(db, [row["installation_id"] for row in seated], at, known)
-    due = dues(db, at, known, [row["pairing_id"] for row in seated])
+    plans = plans_at(db, at, known)
+    due = dues(db, at, known, [row["pairing_id"] for row in seated], plans(None))
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
-    states = [_state(row, bays[row["id"]], housings[row["id"]], about, stands, due) for row in read(rows.vehicles)]
+    states = [
+        _state(row, bays[row["id"]], housings[row["id"]], about, stands, due, plans) for row in read(rows.vehicles)
+    ]
     return sorted(states, key=lambda state: (("stops", "care", "note").index(state.severity), state.name))
 
 
@@ -150,11 +155,13 @@ def _state(
     about: _About,
     stands: Mapping[str, Standing],
     due: Mapping[str, Due],
+    plans: Callable[[str | None], Plan],
 ) -> VehicleState:
     id_ = row["id"]
     shown_housings = tuple(_housing(one, bays) for one in housings)
+    stops = plans(row["site_id"]).allows("overdue_stops")
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one, stands, due) for one in bays), shown_housings, tuple(about.holds[id_]),
+        id_, row["name"], tuple(_bay_facts(one, stands, due, stops) for one in bays), shown_housings, tuple(about.holds[id_]),
         tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
     )  # fmt: skip
     found = findings(facts)
@@ -167,7 +174,9 @@ def _state(
     return VehicleState(**named, bays=states, housings=shown_housings, findings=tuple(found), severity=verdict(found))
 
 
-def _bay_facts(row: Mapping[str, Any], stands: Mapping[str, Standing], due: Mapping[str, Due]) -> BayFacts:
+def _bay_facts(
+    row: Mapping[str, Any], stands: Mapping[str, Standing], due: Mapping[str, Due], overdue_stops: bool
+) -> BayFacts:
     if row["span_id"] is None:
         return BayFacts(row["id"], row["letter"], None)
     if row["removed_at"] is not None:
@@ -189,6 +198,7 @@ def _bay_facts(row: Mapping[str, Any], stands: Mapping[str, Standing], due: Mapp
         type_name=row["type_name"],
         seq=row["seq"],
         due=due.get(row["pairing_id"]),
+        overdue_stops=overdue_stops,
         axis_check=standing.check,
         alignment=standing.alignment,
         dowels=standing.dowels,

@@ -19,7 +19,7 @@ from registry.domain.verifications import (
 
 DUE = Due(
     pairing_id="p", pair="QH-1", due_on="2026-06-30", good_on="2025-06-30", good_id="g", last_id="g", last_kind="heading_check", last_verdict="pass",
-    last_on="2025-06-30", last_seq=7, reviewed=True, jumped=False, days=None, hours_left=None, calibrated_on=None, left_days=41,
+    last_on="2025-06-30", last_seq=7, reviewed=True, jumped=False, days=None, hours_left=None, calibrated_on=None, left_days=41, months=12, notice_days=30,
 )  # fmt: skip
 
 
@@ -71,8 +71,10 @@ def test_when_it_is_due_is_said_in_one_sentence():
     assert replace(DUE, last_verdict="fail").say() == "Failed on 30 June 2025. Verified 30 June 2025."
 
 
-def of_pair(due: Due) -> list[tuple[str, str]]:
-    found = findings_of_dues((BayFacts("b", "A", "QH-1", "2026-01-01T00:00:00.000000Z", due=due),))
+def of_pair(due: Due, overdue_stops: bool = False) -> list[tuple[str, str]]:
+    found = findings_of_dues(
+        (BayFacts("b", "A", "QH-1", "2026-01-01T00:00:00.000000Z", due=due, overdue_stops=overdue_stops),)
+    )
     assert all(isinstance(one, Finding) and one.offer for one in found)
     return [(one.severity, one.code) for one in found]
 
@@ -94,6 +96,11 @@ def of_pair(due: Due) -> list[tuple[str, str]]:
 )
 def test_what_a_vehicle_is_told_of_its_pairs(changed: dict, told: list[tuple[str, str]]):
     assert of_pair(replace(DUE, **changed)) == told
+
+
+def test_where_the_site_says_so_overdue_stops():
+    assert of_pair(replace(DUE, left_days=-1), overdue_stops=True) == [("stops", "verification_overdue")]
+    assert of_pair(replace(DUE, left_days=12), overdue_stops=True) == [("note", "verification_due")]
 
 
 KNOWN = Reviewed("pass", "2026-05-01T09:00:00.000000Z", "vera", "vera", None)

@@ -81,6 +81,19 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
     assert not page.root.one("section", cls="verdict").has(cls="stops")
 
 
+def test_where_the_plan_of_the_site_says_so_an_overdue_verification_stops_it(doors: Doors):
+    world = doors.world
+    world.install("p1", "teasel A", "20 08:30")
+    overdue = "Bay A: p1 is overdue for verification"
+    assert ("care", overdue) in findings(vehicle(doors))
+    told = {"reason": "the contract asks for it", "source": "contract 7, clause 4"}
+    world.do("set_plan_figure", "20 08:40", by="oda", figure="overdue_stops", site="shed", value="yes", **told)
+    assert ("stops", overdue) in findings(vehicle(doors))
+    told = {"figure": "verification_months", "value": "36", "reason": "few hours", "source": "plan, issue 3"}
+    world.do("set_plan_figure", "20 08:50", by="oda", **told)
+    assert overdue not in [fact for _severity, fact in findings(vehicle(doors))]
+
+
 def test_a_failed_leak_test_stops_it_and_puts_it_on_hold(doors: Doors):
     world = doors.world
     world.install("p1", "teasel A", "20 08:30")
