@@ -26,7 +26,12 @@ def pages(sea: Sea) -> dict[str, str]:
     with sea.database.reading() as db:
         hold = db.exec_driver_sql("SELECT lower(hex(id)) FROM hold WHERE released_at IS NULL").scalars().first()
         signoff = db.exec_driver_sql("SELECT lower(hex(id)) FROM esd_signoff").scalars().first()
-        station = db.exec_driver_sql("SELECT code FROM station WHERE name = 'Bench 2'").scalar_one()
+        station = db.exec_driver_sql("SELECT code FROM station WHERE name = 'Kit 1'").scalar_one()
+        test = (
+            db.exec_driver_sql("SELECT lower(hex(id)) FROM verification WHERE kind = 'static_test'").scalars().first()
+        )
+        fit = db.exec_driver_sql("SELECT lower(hex(id)) FROM alignment WHERE found_by = 'dvl_run'").scalars().first()
+        reference = db.exec_driver_sql("SELECT reference FROM delivery").scalars().first()
     spelt = lambda raw: f"{raw[:8]}-{raw[8:12]}-{raw[12:16]}-{raw[16:20]}-{raw[20:]}"  # noqa: E731
     return {
         "scan line": "/", "whole": f"/?on={s}&on={e}", "mixed": f"/?on={bay.sensor_code}&on={e}", "unknown": "/?text=QQ-17", "long unknown": "/?text=https://elsewhere.example/" + "x" * 70, "copy": f"/i/{s}/2", "fleet": "/fleet", "past fleet": f"/fleet?at={past}",
@@ -36,6 +41,8 @@ def pages(sea: Sea) -> dict[str, str]:
         "lift": f"/bays/{bay.code}/swap/lift", "seat": f"/bays/{bay.code}/swap/seat?sensor_seen={bay.sensor_code}&electronics_seen={we}",
         "sign": f"/bays/{bay.code}/swap/sign?sensor_in={s}&electronics_in={e}&sensor_out={bay.sensor_code}&electronics_out={bay.electronics_code}",
         "act": "/act/install_pair", "list act": "/act/amend_times", "ticks": "/act/add_unit_type", "acts": "/acts", "labels": "/labels", "labels of people": "/labels?kind=person", "log": "/log", "entry": "/log/200", "me": "/me", "nothing there": "/nowhere",
+        "delivery": f"/deliveries/{reference}", "inspection": "/act/inspect_half", "station": f"/stations/{station}", "plan": "/plan", "meter": "/meters/BT-04",
+        "due": "/verifications", "static test": f"/verifications/{spelt(test)}", "alignment": f"/alignments/{spelt(fit)}",
     }  # fmt: skip
 
 
