@@ -53,5 +53,5 @@ def test_what_was_not_done_or_moved_nothing_cannot_be_told(shown, told, do):
 def test_what_happened_since_a_right_check_stops_until_it_is_repeated():
     check = AxisCheck("id", "right", "Told.", "Do.", IN, 7, "Other firmware was read on 11 May 2026, 09:00 UTC.")
     finding = finding_of_check(check, "A", "bay", "QH-1", IN)
-    assert (finding.severity, finding.fact) == ("stops", "Bay A: axis and sign check out of date")
+    assert (finding.severity, finding.fact) == ("stops", "Bay A: axis and sign check no longer counts")
     assert finding.told.startswith("Other firmware was read on 11 May 2026, 09:00 UTC. The check of 10 May 2026")

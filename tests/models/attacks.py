@@ -146,9 +146,9 @@ HALF_CLOSED = [
 HISTORY = [
     attack("two pairs live in one bay", *whole_stay("{teasel_A}", "p3", IN_MAY), refused="guard:installation_span_apart_by_bay_id"),
     attack("a past stay laid over a live one in its bay", *whole_stay("{teasel_A}", "p3", IN_MAY, LATER), refused="guard:installation_span_apart_by_bay_id"),
-    attack("an endless stay that runs into a later one", *whole_stay("{teasel_A}", "p3", "2026-05-01T00:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
-    attack("a stay laid over a closed one in its bay", *whole_stay("{teasel_B}", "p3", "2026-05-09T09:30:00.000000Z", "2026-05-09T10:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
-    attack("a stay around a closed one in its bay", *whole_stay("{teasel_B}", "p3", "2026-05-01T00:00:00.000000Z", "2026-05-15T00:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
+    attack("an endless stay that runs into a later one", *whole_stay("{teasel_A}", "p6", "2026-05-01T00:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
+    attack("a stay laid over a closed one in its bay", *whole_stay("{teasel_B}", "p6", "2026-05-09T09:30:00.000000Z", "2026-05-09T10:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
+    attack("a stay around a closed one in its bay", *whole_stay("{teasel_B}", "p6", "2026-05-01T00:00:00.000000Z", "2026-05-15T00:00:00.000000Z"), refused="guard:installation_span_apart_by_bay_id"),
     attack("one pair live in two bays", *whole_stay("{burdock_A}", "p1", IN_MAY), refused="guard:installation_span_apart_by_(sensor|electronics)_id"),
     attack("one pair in two bays in the past", *whole_stay("{burdock_A}", "p1", IN_MAY, LATER), refused="guard:installation_span_apart_by_(sensor|electronics)_id"),
     attack("one installation with two live spans", span("{teasel_A}", "{p1}", "{p1_s}", "{p1_e}", "2026-05-11T00:00:00.000000Z", installation="{inst_1}"), refused="guard:installation_span_apart_by"),

@@ -177,7 +177,7 @@ def test_angles_that_rest_on_an_older_plate_are_out_of_date_and_typed_into_nothi
     assert "Mounting x to port, y forward, z down" in table
     assert "Yaw" not in table
     for told in (
-        "axis and sign check out of date",
+        "axis and sign check no longer counts",
         "alignment out of date",
         "Out of date: The mounting was entered anew",
     ):

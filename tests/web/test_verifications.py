@@ -1,6 +1,7 @@
 """The pages of verification: what is due, one verification with its drawings, the section of a pair."""
 
 import io
+import re
 
 import pytest
 
@@ -31,7 +32,8 @@ def test_a_long_list_ends_with_how_many_are_due_later(untouched: Doors, monkeypa
     monkeypatch.setattr(verifications, "MOST", 2)
     shown = untouched.visitor("vera").get("/verifications")
     assert len(shown.root.all("section", cls="part")[0].all("li")) == 2
-    assert "3 more are due later." in shown.words
+    listed = int(re.search(r"Of (\d+)\.", shown.words)[1])
+    assert listed > 2 and f"{listed - 2} more are due later." in shown.words
 
 
 def test_what_awaits_review_stands_there_until_somebody_else_has_looked(lived: Doors):
