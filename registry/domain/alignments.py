@@ -199,7 +199,7 @@ def settings_to_enter(
         for axis in AXES:
             metres = str(arm[f"{axis}_m"])
             what = f"Lever arm to the {ARMS[leads_to]}, {axis}"
-            rows.append(Setting(what, f"{metres} m", say_length(axis, metres), f"{arm['sigma_m']} m"))
+            rows.append(Setting(what, f"{metres.replace('-', '−')} m", say_length(axis, metres), f"{arm['sigma_m']} m"))
     return rows
 
 

@@ -11,7 +11,7 @@ def test_a_bay_is_told_with_what_to_enter_in_its_unit(untouched: Doors):
     assert lines[1] == "p1 is in, since 10 May 2026, 09:30 UTC."
     assert lines[2].startswith("Axis and sign check: right, 13 May 2026, 08:00 UTC.")
     assert lines[3].startswith("Fitted to pairs of directions on 13 May 2026, 09:00 UTC: cannot decide; confirmed.")
-    assert "  Lever arm to the DVL, forward    -0.62 m  (0.62 m aft, sigma 0.005 m)" in lines
+    assert "  Lever arm to the DVL, forward    −0.62 m  (0.62 m aft, sigma 0.005 m)" in lines
 
 
 def test_as_json_it_names_the_state_and_the_next_act(untouched: Doors):

@@ -147,7 +147,7 @@ def test_what_is_entered_in_the_unit_has_its_signs_in_words():
         "Yaw": ("+0.4°", "0.4° to starboard", "0.028°"),
         "DVL, yaw": ("−0.65°", "0.65° to port", "0.02°"),
         "DVL, scale": ("0.996", "it reads long", "0.0005"),
-        "Lever arm to the DVL, forward": ("-0.62 m", "0.62 m aft", "0.005 m"),
+        "Lever arm to the DVL, forward": ("−0.62 m", "0.62 m aft", "0.005 m"),
         "Lever arm to the DVL, starboard": ("0.04 m", "0.04 m to starboard", "0.005 m"),
         "Lever arm to the DVL, down": ("0.31 m", "0.31 m down", "0.005 m"),
     }
