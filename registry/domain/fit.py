@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from registry.domain.alignments import Alignment, finding_of_alignment
 from registry.domain.axis_checks import AxisCheck, finding_of_check
 from registry.domain.findings import Finding
-from registry.domain.fit_due import findings_of_dues
+from registry.domain.fit_due import findings_of_due
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
 from registry.domain.times import say, say_day
@@ -134,7 +134,7 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_differences(facts.discrepancies),
         *_of_holds(facts.holds),
         *_of_bays(facts),
-        *findings_of_dues(facts.bays),
+        *_of_dues(facts.bays),
         *_of_alignments(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
@@ -214,6 +214,15 @@ def _of_bays(facts: VehicleFacts) -> list[Finding]:
                     Offer("accept_type", "Accept the type", {"bay": bay.bay_id}),
                 )
             )
+    return found
+
+
+def _of_dues(bays: Iterable[BayFacts]) -> list[Finding]:
+    """What verification says of the pairs that are in."""
+    found: list[Finding] = []
+    for bay in bays:
+        if bay.pair is not None and bay.due is not None:
+            found += findings_of_due(bay.due, bay.pair, bay.letter, bay.bay_id, bay.overdue_stops)
     return found
 
 

@@ -1,14 +1,8 @@
 """What verification says of a vehicle’s pairs: overdue and undecided need a named answer, what comes is told."""
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
-
 from registry.domain.findings import Finding
 from registry.domain.verifications import FOLLOWS, VERDICTS, Due
 from registry.errors import Offer
-
-if TYPE_CHECKING:
-    from registry.domain.fit import BayFacts
 
 #: State of a due date -> how grave it is, its code, and how it is said of a pair.
 _STATES = {
@@ -19,25 +13,22 @@ _STATES = {
 _JUMPED = "Its number on a known mark jumped beyond its scatter. Scan both halves before anything else."
 
 
-def findings_of_dues(bays: Iterable["BayFacts"]) -> list[Finding]:
-    """Verification of the pairs that are in. A fail holds its pair; once that is released, it is still no good result."""
-    found = []
-    for bay in bays:
-        if bay.pair is None or bay.due is None:
-            continue
-        due, place = bay.due, f"Bay {bay.letter}: {bay.pair}"
-        check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
-        if due.jumped:
-            scan = Offer("record_sighting", f"Scan what is in bay {bay.letter}", {"bay": bay.bay_id})
-            told = f"{place} never looked like this"
-            found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay.letter, scan))
-        if due.state in _STATES:
-            severity, code, words = _STATES[due.state]
-            # A site or a contract may say that overdue is not a matter for a named answer.
-            severity = "stops" if bay.overdue_stops and due.state == "overdue" else severity
-            found.append(Finding(severity, code, f"{place} {words}", due.say(), due.last_seq, bay.letter, check))
-        found += _of_verdict(due, place, bay.letter, check)
-    return found
+def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: bool) -> list[Finding]:
+    """Verification of the pair in a bay. A fail holds its pair; once that is released, it is still no good result.
+
+    `overdue_stops` says that overdue is no matter for a named answer: the site, or a contract, has it so.
+    """
+    found, place = [], f"Bay {bay}: {pair}"
+    check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
+    if due.jumped:
+        scan = Offer("record_sighting", f"Scan what is in bay {bay}", {"bay": bay_id})
+        told = f"{place} never looked like this"
+        found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay, scan))
+    if due.state in _STATES:
+        severity, code, words = _STATES[due.state]
+        severity = "stops" if overdue_stops and due.state == "overdue" else severity
+        found.append(Finding(severity, code, f"{place} {words}", due.say(), due.last_seq, bay, check))
+    return found + _of_verdict(due, place, bay, check)
 
 
 def _of_verdict(due: Due, place: str, letter: str, check: Offer) -> list[Finding]:

@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 
 from registry.domain.findings import Finding
-from registry.domain.fit import BayFacts
-from registry.domain.fit_due import findings_of_dues
+from registry.domain.fit_due import findings_of_due
 from registry.domain.verifications import (
     VERDICTS,
     Due,
@@ -72,9 +71,7 @@ def test_when_it_is_due_is_said_in_one_sentence():
 
 
 def of_pair(due: Due, overdue_stops: bool = False) -> list[tuple[str, str]]:
-    found = findings_of_dues(
-        (BayFacts("b", "A", "QH-1", "2026-01-01T00:00:00.000000Z", due=due, overdue_stops=overdue_stops),)
-    )
+    found = findings_of_due(due, "QH-1", "A", "b", overdue_stops)
     assert all(isinstance(one, Finding) and one.offer for one in found)
     return [(one.severity, one.code) for one in found]
 
