@@ -1,21 +1,18 @@
 """When a DVL run gives no number: too slow, too short, too straight, too much in turns, or a wrong mounting entry."""
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from registry.inertial.dvl_run import DvlFit, DvlRun
 from registry.inertial.inputs import number, series
 from registry.inertial.limits import DvlLimits
 from registry.inertial.quantiles import normal_factor
 from registry.inertial.refusal import CannotCompute
 
-if TYPE_CHECKING:
-    from registry.inertial.dvl import DvlFit, DvlRun
 
-
-def refuse_poor_run(run: "DvlRun", z_dvl: NDArray, offset: bool, limits: DvlLimits) -> float | None:
+def refuse_poor_run(run: DvlRun, z_dvl: NDArray, offset: bool, limits: DvlLimits) -> float | None:
     """Refuse before fitting; return the heading change of the run in degrees when headings are given."""
     if run.frame not in ("vehicle", "ned"):
         raise CannotCompute("The frame of the velocities is not stated.", "State vehicle (forward, starboard) or ned.")
@@ -50,7 +47,7 @@ def refuse_poor_run(run: "DvlRun", z_dvl: NDArray, offset: bool, limits: DvlLimi
     return change
 
 
-def refuse_result(result: "DvlFit", limits: DvlLimits) -> None:
+def refuse_result(result: DvlFit, limits: DvlLimits) -> None:
     """Refuse after fitting: samples that depend on each other, and an angle that is a mounting entry."""
     if abs(result.alpha_deg) > limits.most_angle_deg:
         square = 90.0 * round(result.alpha_deg / 90.0)

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from registry.inertial.dvl import DvlFit, DvlRun, fit_dvl
+from registry.inertial.dvl import fit_dvl
 from registry.inertial.dvl_refusals import shortest_baseline_m
+from registry.inertial.dvl_run import DvlFit, DvlRun
 from registry.inertial.inputs import Matrix, Numbers, number, rows, series
 from registry.inertial.limits import DvlLimits
 from registry.inertial.north import North, declared

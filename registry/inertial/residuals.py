@@ -7,7 +7,7 @@ import numpy as np
 
 from registry.inertial.complex_fit import as_complex
 from registry.inertial.directions import MountingFit
-from registry.inertial.dvl import DvlFit, DvlRun
+from registry.inertial.dvl_run import DvlFit, DvlRun
 from registry.inertial.inputs import Matrix, Numbers, rows, series
 from registry.inertial.records import floats
 
