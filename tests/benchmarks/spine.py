@@ -29,7 +29,7 @@ from registry.models.database import PRAGMAS, Database, owner_engine
 from registry.models.schema import migrate
 from registry.models.whereabouts import whereabouts
 from registry.queries.fleet import vehicles_at
-from tests.cast import World, furnished
+from tests.cast import METERS, World, furnished
 
 FIRST = datetime(2025, 7, 1, 8, tzinfo=UTC)
 SHORT, LONG = 100, 1000
@@ -74,6 +74,9 @@ def grown(folder: Path, stays: int) -> World:
     engine.dispose()
     world = furnished(Database(f"sqlite:///{path}"))
     when = FIRST
+    for name in METERS:
+        told = {"calibrated_on": "2025-01-02", "as_found": "within", "certificate": f"B-{name}"}
+        world.do("record_meter_calibration", "2025-01-05T09:00:00Z", by="oda", meter=name, **told)
     for number in range(stays):
         if number % 20 == 0:
             when += timedelta(hours=4)
