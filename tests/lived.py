@@ -116,7 +116,7 @@ def _align(world: World) -> None:
     world.do("record_mounting", "9 07:00", name="mounting", bay="teasel A", **MOUNTED)
     world.do("record_lever_arm", "9 07:30", name="lever arm", bay="teasel A", **ARM)
     world.do("record_axis_check", "13 08:00", name="axis check", bay="teasel A", **RIGHT)
-    fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true_north"}
+    fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true"}
     world.do("fit_alignment", "13 09:00", name="alignment", bay="teasel A", **fitted)
     world.do(
         "confirm_alignment", "13 16:00", bay="teasel A", residual_deg="0.02", sigma_deg="0.03", words="box of 2 km"

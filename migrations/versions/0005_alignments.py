@@ -116,9 +116,7 @@ def upgrade() -> None:
             "found_by IN ('certificate', 'directions', 'dvl_run', 'carried')", name=op.f("alignment_found_by_known")
         ),
         sa.CheckConstraint("judged IN ('yaw', 'roll', 'dvl')", name=op.f("alignment_judged_known")),
-        sa.CheckConstraint(
-            "north IN ('true_north', 'grid_north', 'magnetic_north', 'none')", name=op.f("alignment_north_known")
-        ),
+        sa.CheckConstraint("north IN ('true', 'grid', 'magnetic', 'none')", name=op.f("alignment_north_known")),
         sa.CheckConstraint("verdict IN ('within', 'outside', 'cannot_decide')", name=op.f("alignment_verdict_known")),
         *forms("alignment", instants=["aligned_at"]),
         sqlite_strict=True,

@@ -18,8 +18,18 @@ from registry.errors import Reason
 from registry.inertial import CannotCompute
 
 ALIGN = May.INSTALL | frozenset({"verifier"})
-_NORTH = "What azimuths behind it were counted from."
-_NORTH_TOLD = "Grid: zone and convergence. Magnetic: declination, chart or model, and year."
+NorthBehind = Annotated[
+    one_from(NORTHS_OR_NONE, unset=True), Field(title="North", description="What azimuths behind it were counted from.")
+]
+NorthTold = Annotated[
+    Line | None,
+    Field(
+        title="Which grid or declination",
+        description="Grid: zone and convergence. Magnetic: declination, chart or model, and year.",
+    ),
+]
+YawInUnit = Annotated[FineAngle | None, Field(title="Yaw in the unit now", description="deg, read off the unit")]
+RollInUnit = Annotated[FineAngle | None, Field(title="Roll in the unit now", description="deg, read off the unit")]
 
 
 class RecordAlignment(Act, name="record_alignment", may=ALIGN, pin=True, happened=True, says="Enter an alignment"):
@@ -35,10 +45,10 @@ class RecordAlignment(Act, name="record_alignment", may=ALIGN, pin=True, happene
     dvl_yaw_deg: FineAngle | None = Field(None, title="DVL to unit, yaw", description="deg, to starboard +, if stated")
     dvl_yaw_sigma_deg: AngleSigma | None = Field(None, title="Sigma of the DVL’s yaw", description="deg")
     source: Line = Field(title="Certificate or sheet", description="Its number and date.")
-    north: one_from(NORTHS_OR_NONE, unset=True) = Field(title="North", description=_NORTH)
-    north_told: Line | None = Field(None, title="Which grid or declination", description=_NORTH_TOLD)
-    in_unit_yaw_deg: FineAngle | None = Field(None, title="Yaw in the unit now", description="deg, read off the unit")
-    in_unit_roll_deg: FineAngle | None = Field(None, title="Roll in the unit now", description="deg, read off the unit")
+    north: NorthBehind
+    north_told: NorthTold = None
+    in_unit_yaw_deg: YawInUnit = None
+    in_unit_roll_deg: RollInUnit = None
     words: Words | None = Field(None, title="In your words")
     files: FileList = Field([], title="The certificate")
 
@@ -102,10 +112,10 @@ class FitAlignment(Act, name="fit_alignment", may=ALIGN, pin=True, happened=True
         title="Pairs of directions"
     )
     source: Line = Field(title="Measured how", description="Instruments and their numbers.")
-    north: one_from(NORTHS_OR_NONE, unset=True) = Field(title="North", description=_NORTH)
-    north_told: Line | None = Field(None, title="Which grid or declination", description=_NORTH_TOLD)
-    in_unit_yaw_deg: FineAngle | None = Field(None, title="Yaw in the unit now", description="deg, read off the unit")
-    in_unit_roll_deg: FineAngle | None = Field(None, title="Roll in the unit now", description="deg, read off the unit")
+    north: NorthBehind
+    north_told: NorthTold = None
+    in_unit_yaw_deg: YawInUnit = None
+    in_unit_roll_deg: RollInUnit = None
     words: Words | None = Field(None, title="In your words")
 
     @model_validator(mode="after")
@@ -188,7 +198,7 @@ def north_of_body(body: dict[str, Any]) -> dict[str, str]:
 
 def _north_is_told(act: Any) -> Any:
     """Grid and magnetic north are nothing without what makes them true."""
-    if act.north in ("grid_north", "magnetic_north") and act.north_told is None:
+    if act.north in ("grid", "magnetic") and act.north_told is None:
         raise wrong(f"{NORTHS_OR_NONE[act.north].capitalize()} needs its grid or its declination, with the source.")
     return act
 

@@ -8,8 +8,10 @@ from sqlalchemy import bindparam, select
 from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import BenchMarkRef, DayText, FigureText, Line, SiteRef, Words, one_from, within
-from registry.domain.bench_marks import MOST_TO_TRUE_DEG, NORTHS, reasons_of_north, true_heading
+from registry.acts.spells import reasons_not_to_end
+from registry.domain.bench_marks import MOST_TO_TRUE_DEG, reasons_of_north, true_heading
 from registry.domain.calibrations import reasons_of_day
+from registry.domain.norths import NORTHS
 from registry.domain.people import May
 from registry.domain.times import say
 from registry.errors import Reason
@@ -81,13 +83,10 @@ class EndMark(Act, name="end_mark", may=May.VERIFY, says="End a bench mark"):
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_one, {"mark": case.ids["mark"]}).one()
-        reasons = []
-        if row.ended_at:
-            told = f"It ended on {say(row.ended_at)}."
-            reasons.append(Reason("already_so", told, "mark", "There is nothing to end."))
-        elif row.since_at >= case.at:
-            told = f"It is in force since {say(row.since_at)}; it cannot end before."
-            reasons.append(Reason("overlaps_history", told, "happened_at", "Look at the day and time."))
+        reasons = reasons_not_to_end(
+            row.since_at, row.ended_at, case.at, "mark", over="It ended on {}.",
+            begun="It is in force since {}; it cannot end before.", nothing="There is nothing to end.",
+        )  # fmt: skip
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

@@ -12,8 +12,8 @@ from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Effect, Entry
 from registry.acts.mountings import FineAngle
 from registry.acts.shapes import BayRef, FigureText, FileList, Line, Words, one_from, within, wrong
-from registry.domain.alignments import NORTHS
 from registry.domain.mountings import ANGLES
+from registry.domain.norths import NORTHS
 from registry.inertial import CannotCompute
 
 SoundSpeed = Annotated[FigureText, within("1400", "1650")]
@@ -51,7 +51,7 @@ class FitDvlRun(Act, name="fit_dvl_run", may=ALIGN, pin=True, happened=True, say
 
     @model_validator(mode="after")
     def _norths_are_told(self) -> "FitDvlRun":
-        for kind, fields in (("grid_north", _PLACE), ("magnetic_north", _MAGNETIC)):
+        for kind, fields in (("grid", _PLACE), ("magnetic", _MAGNETIC)):
             missing = [words for name, words in fields.items() if getattr(self, name) is None]
             if kind in (self.heading_north, self.reference_north) and missing:
                 raise wrong(f"{NORTHS[kind].capitalize()} needs {', '.join(missing)}.")
@@ -133,10 +133,10 @@ def _fitted(body: dict[str, Any], path: Any) -> dict[str, Any]:
 def _north(body: dict[str, Any], kind: str) -> Any:
     from registry.inertial import TRUE_NORTH, grid_north, magnetic_north, utm_central_meridian_deg
 
-    if kind == "grid_north":
+    if kind == "grid":
         meridian = utm_central_meridian_deg(body["utm_zone"])
         return grid_north(float(body["lat_deg"]), float(body["lon_deg"]), meridian)
-    if kind == "magnetic_north":
+    if kind == "magnetic":
         sigma, source = float(body["declination_sigma_deg"]), body["declination_source"]
         return magnetic_north(float(body["declination_deg"]), sigma_deg=sigma, source=source)
     return TRUE_NORTH

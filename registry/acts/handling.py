@@ -30,6 +30,7 @@ from registry.acts.shapes import (
     one_from,
     within,
 )
+from registry.acts.spells import reasons_not_to_end
 from registry.domain.handling import (
     JUDGED_BY,
     Insulator,
@@ -42,7 +43,6 @@ from registry.domain.handling import (
 from registry.domain.people import May, reasons_not_trained
 from registry.domain.plans import KeptPlan
 from registry.domain.signoffs import good_to
-from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.handling import esd_signoff, last_check
 from registry.models.plans import plan_at
@@ -172,19 +172,10 @@ class LeaveStation(Act, name="leave_station", may=May.INSTALL | frozenset({"veri
                     "Choose your own.",
                 )
             )
-        if row.ended_at:
-            reasons.append(
-                Reason("already_so", f"It ended at {say(row.ended_at)}.", "esd_signoff", "There is nothing to end.")
-            )
-        elif row.signed_at >= case.at:
-            reasons.append(
-                Reason(
-                    "overlaps_history",
-                    f"It was signed at {say(row.signed_at)}; it cannot end before.",
-                    "happened_at",
-                    "Look at the day and time.",
-                )
-            )
+        reasons += reasons_not_to_end(
+            row.signed_at, row.ended_at, case.at, "esd_signoff", over="It ended at {}.",
+            begun="It was signed at {}; it cannot end before.", nothing="There is nothing to end.",
+        )  # fmt: skip
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

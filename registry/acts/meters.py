@@ -10,11 +10,11 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import DayText, FileList, Line, MeterRef, SiteRef, Words, one_from
+from registry.acts.spells import reasons_not_to_end
 from registry.domain.calendar import months_later
 from registry.domain.meters import AS_FOUND, doubtful, reasons_not_to_enter_calibration
 from registry.domain.people import May
 from registry.domain.readings import METER_KINDS
-from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.handling import esd_reading, esd_signoff, station_check, station_reading
 from registry.models.meters import meter, meter_calibration
@@ -102,13 +102,10 @@ class RetireMeter(Act, name="retire_meter", may=May.EQUIP, says="Take a meter ou
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_one, {"meter": case.ids["meter"]}).one()
-        reasons = []
-        if row.ended_at:
-            told = f"It is out of use since {say(row.ended_at)}."
-            reasons.append(Reason("already_so", told, "meter", "There is nothing to do."))
-        elif row.added_at >= case.at:
-            told = f"It was added on {say(row.added_at)}; it cannot have ended before."
-            reasons.append(Reason("overlaps_history", told, "happened_at", "Look at the day and time."))
+        reasons = reasons_not_to_end(
+            row.added_at, row.ended_at, case.at, "meter", over="It is out of use since {}.",
+            begun="It was added on {}; it cannot have ended before.", nothing="There is nothing to do.",
+        )  # fmt: skip
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

@@ -22,6 +22,7 @@ from registry.acts.shapes import (
     within,
     wrong,
 )
+from registry.acts.spells import reasons_not_to_end
 from registry.domain.fleet import CLOSING_METHODS, LEAK_TESTED
 from registry.domain.openings import JUDGED_BY, LeakTest, judge_leak_test, rechecks_of_knock
 from registry.domain.people import May
@@ -254,25 +255,10 @@ class AnswerRecheck(
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_recheck, {"id": case.ids["recheck"]}).one()
-        reasons = []
-        if row.answered_at:
-            reasons.append(
-                Reason(
-                    "already_so",
-                    f"It was answered on {say(row.answered_at)}.",
-                    "recheck",
-                    "There is nothing to answer.",
-                )
-            )
-        elif row.asked_at >= case.at:
-            reasons.append(
-                Reason(
-                    "overlaps_history",
-                    f"It was asked at {say(row.asked_at)}; it cannot be answered before.",
-                    "happened_at",
-                    "Look at the day and time.",
-                )
-            )
+        reasons = reasons_not_to_end(
+            row.asked_at, row.answered_at, case.at, "recheck", over="It was answered on {}.",
+            begun="It was asked at {}; it cannot be answered before.", nothing="There is nothing to answer.",
+        )  # fmt: skip
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

@@ -10,9 +10,10 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import BayRef, DiscrepancyRef, Photos, SeatedHalfRef, Words, wrong
+from registry.acts.spells import reasons_not_to_end
 from registry.domain.people import May
 from registry.domain.sightings import differences
-from registry.domain.times import NEVER, say
+from registry.domain.times import NEVER
 from registry.errors import Reason
 from registry.models.sightings import discrepancy
 from registry.models.whereabouts import whereabouts
@@ -76,25 +77,10 @@ class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True
 
     def decide(self, case: Case) -> Decision:
         row = case.db.execute(_one, {"id": case.ids["discrepancy"]}).one()
-        reasons = []
-        if row.settled_at:
-            reasons.append(
-                Reason(
-                    "already_so",
-                    f"It was settled on {say(row.settled_at)}.",
-                    "discrepancy",
-                    "There is nothing to settle.",
-                )
-            )
-        elif row.noted_at >= case.at:
-            reasons.append(
-                Reason(
-                    "overlaps_history",
-                    f"It was noted at {say(row.noted_at)}; it cannot be settled before.",
-                    "happened_at",
-                    "Look at the day and time.",
-                )
-            )
+        reasons = reasons_not_to_end(
+            row.noted_at, row.settled_at, case.at, "discrepancy", over="It was settled on {}.",
+            begun="It was noted at {}; it cannot be settled before.", nothing="There is nothing to settle.",
+        )  # fmt: skip
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

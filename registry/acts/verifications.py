@@ -34,7 +34,8 @@ from registry.acts.verifying import (
     verification_rows,
 )
 from registry.domain.attachments import MOST_FILES
-from registry.domain.bench_marks import MOST_TO_TRUE_DEG, NORTHS, reasons_of_north
+from registry.domain.bench_marks import MOST_TO_TRUE_DEG, reasons_of_north
+from registry.domain.norths import NORTHS
 from registry.domain.people import May
 from registry.domain.times import say
 from registry.domain.verifications import REVIEWS, RULES, SHIP_LEAST_S, Reviewed, reasons_not_to_review

@@ -24,8 +24,7 @@ def station(ref: str) -> Response:
     at, _known = moment()
     with access.instance().database.reading() as db:
         page = handling.station_page(db, found(db, "station", ref, at), at)
-    lists = {name: [dict(row) for row in getattr(page, name)] for name in ("readings", "checks", "signoffs")}
-    return jsonify({**dict(page.row), "check": plain(page.check), **lists})
+    return jsonify({**dict(page.row), "check": plain(page.check), **_rows(page, "readings", "checks", "signoffs")})
 
 
 @bp.get("/meters")
@@ -43,8 +42,8 @@ def meter(ref: str) -> Response:
     at, _known = moment()
     with access.instance().database.reading() as db:
         page = meters.meter_page(db, found(db, "meter", ref, at), at)
-    lists = {name: [dict(row) for row in getattr(page, name)] for name in ("calibrations", "signoffs", "checks")}
-    return jsonify({**dict(page.row), **lists, "files": plain(page.files)})
+    rows = _rows(page, "calibrations", "signoffs", "checks")
+    return jsonify({**dict(page.row), **rows, "files": plain(page.files)})
 
 
 @bp.get("/plan")
@@ -56,3 +55,8 @@ def plan() -> Response:
         site = found(db, "site", ref, at) if ref else None
         groups: dict[str, Any] = plans.plan_page(db, site, at, known)
     return jsonify({"site": site, "figures": [plain(line) for lines in groups.values() for line in lines]})
+
+
+def _rows(page: Any, *names: str) -> dict[str, list[dict[str, Any]]]:
+    """These lists of a page, as plain rows."""
+    return {name: [dict(row) for row in getattr(page, name)] for name in names}

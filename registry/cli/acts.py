@@ -53,7 +53,7 @@ def _told(name: str, fields: tuple[str, ...], at: str | None) -> dict[str, Any]:
         field, equals, value = word.partition("=")
         if not equals:
             raise click.BadParameter(f"{word!r} is not FIELD=VALUE.", param_hint="FIELD=VALUE")
-        _put(values, field, _value(value))
+        _put(values, field, _value(value, _is_yes_or_no(name, field)))
     return sent(name, at, **values)
 
 
@@ -71,9 +71,17 @@ def _put(values: dict[str, Any], field: str, value: Any) -> None:
         values[field] = value
 
 
-def _value(text: str) -> Any:
-    """true, false, a JSON list or object; everything else is text, so that no digit of a serial is lost."""
-    if text in ("true", "false"):
+def _is_yes_or_no(name: str, field: str) -> bool:
+    """Whether a field of an act is a tick: `true` is a word of its own in others, like that of a north."""
+    from registry.acts.catalogue import ACTS
+
+    info = ACTS[name].model_fields.get(field)
+    return info is not None and info.annotation is bool
+
+
+def _value(text: str, yes_or_no: bool) -> Any:
+    """A JSON list or object, true or false for a tick; everything else is text, so that no digit of a serial is lost."""
+    if yes_or_no and text in ("true", "false"):
         return text == "true"
     if text[:1] in "[{":
         try:

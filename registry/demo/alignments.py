@@ -116,8 +116,8 @@ def look_closer(hand: Hand, seasons: Any) -> None:
     """The last weeks: Tansy’s DVL against RTK, Teasel’s unit against gravity and boresight, Sorrel’s yaw never corrected."""
     files = [hand.keep("invented DVL run.csv", run())]
     told = {
-        "heading_north": "true_north",
-        "reference_north": "true_north",
+        "heading_north": "true",
+        "reference_north": "true",
         "sound_speed_m_s": "1502",
         "measured_sound_speed_m_s": "1498",
     }
@@ -141,7 +141,7 @@ def look_closer(hand: Hand, seasons: Any) -> None:
         bay="Teasel A",
         pairs=pairs,
         source="invented: inclinometer, boresight telescope",
-        north="true_north",
+        north="true",
         in_unit_yaw_deg="0.27",
         in_unit_roll_deg="0.05",
     )

@@ -7,6 +7,7 @@ from typing import Any
 
 from registry.domain.findings import Finding
 from registry.domain.mountings import ARMS, AXES, ORIENTATIONS, say_angle, say_length, say_signed, say_thousandths
+from registry.domain.norths import NORTHS
 from registry.domain.times import say, say_day
 from registry.errors import Offer, Reason
 
@@ -18,7 +19,6 @@ WAYS = {
 }
 PARTS = {"plate_vehicle": "plate on vehicle", "unit_plate": "unit on plate", "dvl_unit": "DVL to unit"}
 PART_WAYS = WAYS | {"measured": "measured with the bay", "derived": "derived: the fit less the plate"}
-NORTHS = {"true_north": "true north", "grid_north": "grid north", "magnetic_north": "magnetic north"}
 #: Azimuths are behind some directions and some certificates; behind others there is none.
 NORTHS_OR_NONE = NORTHS | {"none": "no azimuth is behind it"}
 VERDICTS = {"within": "within", "outside": "outside", "cannot_decide": "cannot decide"}

@@ -2,9 +2,9 @@
 
 from decimal import Decimal
 
+from registry.domain.norths import NORTHS
 from registry.errors import Reason
 
-NORTHS = {"true": "true north", "grid": "grid north", "magnetic": "magnetic north"}
 #: How far any north lies off true at most, degrees: grids stay within 6, declination is larger only at the poles.
 MOST_TO_TRUE_DEG = "90"
 

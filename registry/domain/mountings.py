@@ -6,6 +6,8 @@ from decimal import Decimal
 
 from registry.errors import Reason
 
+#: The six directions in FRD. They stand in `inertial/mounting.py`, too: that package stands alone, and rules import no
+#: numpy. A test holds that both name the same 24 in the same words.
 _DIRECTIONS = {
     "forward": (1, 0, 0),
     "aft": (-1, 0, 0),

@@ -2,7 +2,7 @@
 
 import sqlalchemy as sa
 
-from registry.domain.bench_marks import NORTHS
+from registry.domain.norths import NORTHS
 from registry.models.base import Stay, closing, column, folded, instant, maybe, one_of, to
 from registry.models.columns import Day, Figure
 

@@ -1,14 +1,12 @@
 """One alignment: verdict, what to enter in the unit, the three parts, and what the fit left over."""
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response
 
-from registry import access
 from registry.domain.alignments import ANSWERS, JUDGED, NORTHS_OR_NONE, PART_WAYS, PARTS, VERDICTS, WAYS
 from registry.domain.fleet import USES
-from registry.domain.texts import is_id
 from registry.output.residuals import Dot, residual_plot, said
 from registry.queries.alignments import AlignmentPage, alignment_page
-from registry.web.page import moment, render
+from registry.web.page import known_by_id, moment, render
 
 bp = Blueprint("alignments", __name__)
 WORDS = {
@@ -27,10 +25,7 @@ WORDS = {
 def one(alignment_id: str) -> Response:
     """One alignment of one stay, and what became of it."""
     at, known, past = moment()
-    with access.instance().database.reading() as db:
-        page = alignment_page(db, alignment_id, at, known) if is_id(alignment_id) else None
-    if page is None:
-        abort(404)
+    page = known_by_id(alignment_id, lambda db: alignment_page(db, alignment_id, at, known))
     return render(
         "alignments/alignment.html", page=page, at=at, past=past, words=WORDS, plot=_plot(page), settings=page.settings
     )

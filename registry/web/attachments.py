@@ -3,8 +3,8 @@
 from flask import Blueprint, Response, abort
 
 from registry import access, downloads
-from registry.domain.texts import is_id
 from registry.queries.attachments import FileShown, file_shown
+from registry.web.page import known_by_id
 
 bp = Blueprint("attachments", __name__)
 
@@ -26,10 +26,4 @@ def small(file_id: str) -> Response:
 
 
 def _found(file_id: str) -> FileShown:
-    if not is_id(file_id):
-        abort(404)
-    with access.instance().database.reading() as db:
-        file = file_shown(db, file_id)
-    if file is None:
-        abort(404)
-    return file
+    return known_by_id(file_id, lambda db: file_shown(db, file_id))

@@ -3,7 +3,7 @@
 from flask import Blueprint, Response
 
 from registry import access
-from registry.domain.bench_marks import NORTHS
+from registry.domain.norths import NORTHS
 from registry.queries import bench_marks
 from registry.web.page import moment, render
 

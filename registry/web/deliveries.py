@@ -1,14 +1,13 @@
 """Deliveries: what came in, carton by carton, and the next step for each."""
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response
 
 from registry import access
 from registry.domain.deliveries import BAGS, CONDITIONS, FOLLOWS, INDICATORS, LINE_STATES, OUTCOMES, SEALS
-from registry.domain.texts import is_id
 from registry.domain.times import stamp
 from registry.queries import deliveries
 from registry.web.fleet import found
-from registry.web.page import render
+from registry.web.page import known_by_id, render
 
 bp = Blueprint("deliveries", __name__)
 WORDS = {
@@ -43,8 +42,5 @@ def one(ref: str) -> Response:
 @bp.get("/cartons/<carton_id>")
 def carton(carton_id: str) -> Response:
     """One carton: as it came in, what was found in it, and what comes next."""
-    with access.instance().database.reading() as db:
-        shown = deliveries.carton_shown(db, carton_id, stamp(access.now())) if is_id(carton_id) else None
-    if shown is None:
-        abort(404)
+    shown = known_by_id(carton_id, lambda db: deliveries.carton_shown(db, carton_id, stamp(access.now())))
     return render("deliveries/one_carton.html", one=shown, words=WORDS)

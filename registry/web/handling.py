@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Blueprint, Response, abort, request, url_for
+from flask import Blueprint, Response, request, url_for
 
 from registry import access
 from registry.acts.handling import SignEsd
@@ -11,14 +11,13 @@ from registry.acts.references import resolve
 from registry.domain.handling import ASKED, IN_PLACE_OF_STRAP, OPEN_HULL_PLAN, STATION_KINDS
 from registry.domain.plans import Plan
 from registry.domain.readings import QUANTITIES, limit_of
-from registry.domain.texts import is_id
 from registry.domain.times import CLOCK_LEAD, stamp
 from registry.errors import Reason, Refused
 from registry.models.plans import plan_at
 from registry.queries import handling, people
 from registry.web.acts import landed, refused_form
 from registry.web.fleet import found
-from registry.web.page import render
+from registry.web.page import known_by_id, render
 from registry.web.signing import blank, choices_for, enter, posted
 
 bp = Blueprint("handling", __name__)
@@ -95,10 +94,7 @@ def _asked(kind: str, plan: Plan) -> list[str]:
 def one(signoff_id: str) -> Response:
     """One sign-off: its verdict, every reading with the limit that was in force."""
     at = stamp(access.now() + CLOCK_LEAD)
-    with access.instance().database.reading() as db:
-        page = handling.signoff_page(db, signoff_id, at) if is_id(signoff_id) else None
-    if page is None:
-        abort(404)
+    page = known_by_id(signoff_id, lambda db: handling.signoff_page(db, signoff_id, at))
     mine = page.row["person_id"] == access.person().id
     return render("handling/signoff.html", page=page, quantities=QUANTITIES, at=at, mine=mine)
 

@@ -1,14 +1,13 @@
 """Holds, and everything else that waits for somebody's hand."""
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response
 
 from registry import access
 from registry.domain.holds import CAUSES
-from registry.domain.texts import is_id
 from registry.domain.times import CLOCK_LEAD, stamp
 from registry.queries import holds
 from registry.queries.attachments import files_of_hold
-from registry.web.page import moment, render
+from registry.web.page import known_by_id, moment, render
 
 bp = Blueprint("holds", __name__)
 
@@ -25,13 +24,10 @@ def every() -> Response:
 @bp.get("/holds/<hold_id>")
 def one(hold_id: str) -> Response:
     """One hold: what it lies on, who placed it and why, and its answer."""
-    if not is_id(hold_id):
-        abort(404)
+    at = stamp(access.now() + CLOCK_LEAD)
+    shown = known_by_id(hold_id, lambda db: holds.hold_shown(db, hold_id, at))
     with access.instance().database.reading() as db:
-        at = stamp(access.now() + CLOCK_LEAD)
-        shown, files = holds.hold_shown(db, hold_id, at), files_of_hold(db, hold_id, at)
-    if shown is None:
-        abort(404)
+        files = files_of_hold(db, hold_id, at)
     return render("holds/hold.html", hold=shown, files=files, causes=CAUSES)
 
 

@@ -1,10 +1,11 @@
 """What every page has: the outfit, the person, the log's size and root, signs, times, and the pages for what goes wrong."""
 
 import base64
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import sqlalchemy as sa
-from flask import Flask, Response, g, make_response, render_template, request, session
+from flask import Flask, Response, abort, g, make_response, render_template, request, session
 from markupsafe import Markup
 from werkzeug.exceptions import HTTPException
 
@@ -17,7 +18,7 @@ from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
-from registry.domain.texts import shown
+from registry.domain.texts import is_id, shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
 from registry.models.seeks import EVER
@@ -26,6 +27,8 @@ from registry.problems import problem
 from registry.queries import log as log_queries
 from registry.web import landing
 from registry.web.forms import attributes
+
+T = TypeVar("T")
 
 
 def render(template: str, status: int = 200, **context: Any) -> Response:
@@ -45,6 +48,17 @@ def moment() -> tuple[str, int, bool]:
         with access.instance().database.reading() as db:
             known = log_queries.size_on(db, day_of(day, "known_on"))
     return at, known, bool(asked or day)
+
+
+def known_by_id(id_: str, ask: Callable[[sa.Connection], T | None]) -> T:
+    """What a query tells of the thing with this id; nothing has it: not found."""
+    found = None
+    if is_id(id_):
+        with access.instance().database.reading() as db:
+            found = ask(db)
+    if found is None:
+        abort(404)
+    return found
 
 
 def not_known_then(what: str) -> Refused:

@@ -1,14 +1,13 @@
 """Verification: what is due, one verification in full, with its drawings."""
 
-from flask import Blueprint, Response, abort
+from flask import Blueprint, Response
 
 from registry import access
-from registry.domain.texts import is_id
 from registry.domain.verifications import FOLLOWS, KINDS, QUANTITIES, REVIEWS, RULES, VERDICTS
 from registry.output.bench import allan_plot, trace_plot
 from registry.queries import verifications
 from registry.queries.verifications import VerificationPage
-from registry.web.page import moment, render
+from registry.web.page import known_by_id, moment, render
 
 bp = Blueprint("verifications", __name__)
 WORDS = {
@@ -46,12 +45,7 @@ def every() -> Response:
 @bp.get("/verifications/<verification_id>")
 def one(verification_id: str) -> Response:
     """One verification: verdict, lines, what it rests on, what was recorded, what it puts in doubt."""
-    if not is_id(verification_id):
-        abort(404)
-    with access.instance().database.reading() as db:
-        page = verifications.verification_page(db, verification_id)
-    if page is None:
-        abort(404)
+    page = known_by_id(verification_id, lambda db: verifications.verification_page(db, verification_id))
     band = BANDS[page.row["verdict"]]
     return render("verifications/verification.html", page=page, band_of=band, words=WORDS, drawn=_drawn(page))
 

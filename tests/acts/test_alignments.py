@@ -12,8 +12,8 @@ from tests.tracks import track
 
 RUN = {
     "files": [TRACK_GIVEN],
-    "heading_north": "true_north",
-    "reference_north": "true_north",
+    "heading_north": "true",
+    "reference_north": "true",
     "sound_speed_m_s": "1500",
     "rtk": True,
 }
@@ -96,7 +96,7 @@ def test_an_empty_bay_is_not_aligned(stage: Stage):
         assert stage.refusal(stage.sent(act, "10 10:00", bay="teasel A", **told)) == {"not_installed": "bay"}
 
 
-@pytest.mark.parametrize("north", ["grid_north", "magnetic_north"])
+@pytest.mark.parametrize("north", ["grid", "magnetic"])
 def test_north_is_nothing_without_what_makes_it_true(north: str, stage: Stage):
     seated(stage)
     told = SHEET | {"north": north}
@@ -201,7 +201,7 @@ def test_a_track_that_was_never_sent_is_asked_for(stage: Stage):
     assert stage.refusal(stage.sent("fit_dvl_run", "10 10:00", bay="teasel A", **told)) == {"unknown_file": "files.0"}
 
 
-@pytest.mark.parametrize(("north", "missing"), [("grid_north", "latitude"), ("magnetic_north", "declination")])
+@pytest.mark.parametrize(("north", "missing"), [("grid", "latitude"), ("magnetic", "declination")])
 def test_a_run_says_which_north_with_its_figures(north: str, missing: str, stage: Stage):
     seated(stage)
     told = RUN | {"reference_north": north}
@@ -221,7 +221,7 @@ def _reasons(stage: Stage, sent: dict) -> list:
 def test_grid_north_turns_the_track_and_is_told(stage: Stage):
     seated(stage)
     place = {"lat_deg": "60", "lon_deg": "6", "utm_zone": 31}
-    stage.do("fit_dvl_run", "10 10:00", bay="teasel A", **(RUN | {"reference_north": "grid_north"} | place))
+    stage.do("fit_dvl_run", "10 10:00", bay="teasel A", **(RUN | {"reference_north": "grid"} | place))
     # Three degrees off the central meridian at 60° north: convergence 2.6° (Krüger series; practice table).
     assert float(parts(stage)["dvl_unit"].yaw_deg) == pytest.approx(0.65 + 2.6, abs=0.05)
     assert "transverse Mercator" in stage.row("alignment").north_told

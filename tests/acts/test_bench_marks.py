@@ -2,6 +2,7 @@
 
 from registry.acts.act import ACTS
 from tests.acts.stage import Stage
+from tests.lived import PROCEDURE
 
 EARLY = "2025-03-01T09:00:00Z"
 
@@ -54,8 +55,7 @@ def test_a_mark_that_ended_is_used_no_more(stage: Stage):
     told = {
         "pair": "p1",
         "mark": "mark",
-        "procedure": "WP-12",
-        "issue": "3",
+        **PROCEDURE,
         "tolerance_deg": "0.2",
         "found_deg": "120",
         "u_deg": "0.02",
@@ -68,8 +68,7 @@ def test_a_mark_is_found_by_the_name_it_has_at_its_site(stage: Stage):
     stage.mark()
     told = {
         "pair": "p1",
-        "procedure": "WP-12",
-        "issue": "3",
+        **PROCEDURE,
         "tolerance_deg": "0.2",
         "found_deg": "120",
         "u_deg": "0.02",

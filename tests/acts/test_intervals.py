@@ -3,6 +3,7 @@
 import pytest
 
 from tests.acts.stage import Stage
+from tests.lived import PROCEDURE
 
 
 @pytest.fixture
@@ -48,8 +49,7 @@ def test_without_as_found_the_interval_never_grows(stage: Stage):
     told = {
         "pair": "p1",
         "mark": "mark",
-        "procedure": "WP-12",
-        "issue": "3",
+        **PROCEDURE,
         "tolerance_deg": "0.2",
         "left_deg": "120",
         "u_deg": "0.02",

@@ -211,3 +211,21 @@ def test_digits_that_are_none_are_refused(word: str, untouched: Doors):
 
 def test_a_field_that_is_told_in_two_ways_is_a_wrong_call_or_refused(untouched: Doors):
     assert untouched.cli("act", "note_fault", "half=x", "half.y=z", who="ida").exit_code in (1, 2)
+
+
+def test_true_is_a_tick_only_where_a_field_is_one(lived: Doors):
+    """A heading is surveyed against true north: `north=true` is that word, and `faces_clean=true` is a yes."""
+    mark = (
+        "site=North shed",
+        "mark=Post",
+        "heading_deg=12.5",
+        "north=true",
+        "sigma_deg=0.1",
+        "how=sun shots",
+        "surveyed_on=2026-05-02",
+    )
+    told = json.loads(lived.cli("act", "survey_mark", *mark, "--json", who="vera").stdout)
+    assert told["entry"]["body"]["north"] == "true"
+    words = as_words(example(lived.world, "close_housing") | {"already_done": True, "why_out_of_order": "the tide"})
+    told = json.loads(lived.cli("act", *words, "--json", who="ida").stdout)
+    assert told["entry"]["body"]["already_done"] is True
