@@ -36,6 +36,7 @@ def fill(
         mount(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        hand.send()
     if hand.new:
         instance.sign_head()
     _secrets(instance, hand)

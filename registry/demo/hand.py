@@ -1,11 +1,12 @@
-"""A hand that acts in the demo: the clock it acts at, the ids of everything it made, one act after the other."""
+"""A hand that acts in the demo: it writes down what everybody did, feature by feature, and sends it in the order in which
+it was entered, so that the log tells the months as they went by."""
 
 import io
 import random
 import uuid
 from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
-from typing import Any
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 
@@ -22,8 +23,17 @@ SEED = 20260417
 Name = str
 
 
+class Noted(NamedTuple):
+    """An act as it will be sent, when, and by whom; `refused` says that the door must not take it."""
+
+    now: datetime
+    told: dict[str, Any]
+    person: str
+    refused: bool
+
+
 class Hand:
-    """Sends acts in order, inside one open transaction. Days count from the anchor: -30 is thirty days before it.
+    """Notes acts, then sends them, inside one open transaction. Days count from the anchor: -30 is thirty days before it.
 
     Ids and codes come from seeded dice, so that the same script sends the same acts, whenever it is run.
     """
@@ -33,6 +43,7 @@ class Hand:
         self.dice = random.Random(SEED)
         self.ids: dict[Name, str] = {}
         self.sent = self.new = 0
+        self._noted: list[Noted] = []
         self._db, self._told, self._files = db, told, files
 
     def at(self, day: float, clock: str = "09:00") -> datetime:
@@ -49,6 +60,7 @@ class Hand:
         name: Name | None = None,
         entered: float = 0.0,
         offset_h: int = 0,
+        refused: bool = False,
         **fields: Any,
     ) -> None:
         """One act, entered `entered` days after it happened, at a clock `offset_h` hours east of UTC. Keeps its id."""
@@ -61,7 +73,7 @@ class Hand:
         }  # fmt: skip
         if name:
             self.ids[name] = told["id"]
-        self._send(told, self.ids[by], now)
+        self._noted.append(Noted(now, told, self.ids[by], refused))
 
     def _known(self, value: Any) -> Any:
         """Names the script gave become ids, instants become text."""
@@ -77,11 +89,18 @@ class Hand:
 
     def refused(self, act: str, day: float, clock: str, **fields: Any) -> None:
         """An act that the door must refuse: nothing of it is stored."""
-        try:
-            self.do(act, day, clock, **fields)
-        except Refused:
-            return
-        raise AssertionError(f"{act} was taken although it must be refused")
+        self.do(act, day, clock, refused=True, **fields)
+
+    def send(self) -> None:
+        """Everything noted, oldest entry first; of what was entered in one minute, in the order of the script."""
+        for one in sorted(self._noted, key=lambda one: one.now):
+            try:
+                self._send(one.told, one.person, one.now)
+            except Refused:
+                if not one.refused:
+                    raise
+            else:
+                assert not one.refused, f"{one.told['act']} was taken although it must be refused"
 
     def found(self, day: float, outfit: str, keeper: Name) -> None:
         """The first entry, which says that all is invented and keeps the anchor."""
@@ -92,7 +111,7 @@ class Hand:
             "act": "found_outfit", "version": 1, "id": id_, "happened_at": write_rfc3339(now), "outfit": outfit, "origin": "H",
             "label_host": "holmwick.example", "invented": True, "anchor_on": self.anchor.date().isoformat(), "private": {"name": keeper},
         }  # fmt: skip
-        self._send(told, self.ids[keeper], now)
+        self._noted.append(Noted(now, told, self.ids[keeper], False))
 
     def _send(self, told: dict[str, Any], person: str, now: datetime) -> None:
         ready = prepare(told, Signer(person, "demo"), self._files, worked_out_here, now=now)

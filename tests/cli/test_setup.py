@@ -1,7 +1,10 @@
 """init, demo, and settings that cannot be."""
 
 import json
+import sqlite3
 import stat
+from contextlib import closing
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -31,8 +34,6 @@ def test_what_was_told_is_not_asked_for(shell: Shell):
 
 
 def _entries(shell: Shell) -> list[str]:
-    import sqlite3
-
     db = sqlite3.connect(shell.database)
     try:
         return [bytes(row[0]).decode() for row in db.execute("SELECT entry FROM log_entry ORDER BY seq")]
@@ -153,6 +154,18 @@ def test_the_demo_is_never_mixed_into_an_outfit_of_ones_own(shell: Shell):
     assert result.exit_code == 1
     assert "invented data is never mixed into it" in result.stderr
     assert table_contents(shell.database) == before
+
+
+def test_the_demo_was_entered_as_the_months_went_by(demo: Shell):
+    """What is known on a day is what had been entered by then: only work at sea came in days later."""
+    with closing(sqlite3.connect(demo.database)) as db:
+        rows = db.execute("SELECT happened_at, recorded_at FROM log_entry").fetchall()
+    waits = [datetime.fromisoformat(recorded) - datetime.fromisoformat(happened) for happened, recorded in rows]
+    late = [wait for wait in waits if wait > timedelta(minutes=2)]
+    assert 0 < len(late) < len(rows) / 10 and max(late) <= timedelta(days=5, minutes=2)
+    known = demo("fleet", "--as-known-on", f"{date.fromisoformat(ANCHOR) - timedelta(days=300)}", "--json")
+    held = [bay["pair"] for vehicle in json.loads(known.stdout)["vehicles"] for bay in vehicle["bays"]]
+    assert any(held), "ten months ago somebody could already say what sat where"
 
 
 def test_the_demo_verifies_strictly(demo: Shell):
