@@ -168,7 +168,12 @@ def _verdict(outcome: Outcome, y, expanded, lower, upper, risk, unit: str) -> st
     so = f"{outcome.capitalize()}: {y:.4g} {unit}".rstrip() + f" ({spread}) against {bounds} {unit}".rstrip() + "."
     if outcome is Outcome.CANNOT_DECIDE:
         return so + " The uncertainty is as large as the tolerance."
-    return so if risk is None else so + f" The chance that this is wrong is {100 * risk:.2g} %."
+    return so if risk is None else so + f" The chance that this is wrong is {_say_risk(risk)}."
+
+
+def _say_risk(risk: float) -> str:
+    """A risk in percent, no surer than the uncertainty behind it is known."""
+    return "under 0.1 %" if risk < 0.001 else f"{100 * risk:.2g} %"
 
 
 @dataclass(frozen=True, slots=True)
