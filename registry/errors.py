@@ -58,6 +58,7 @@ CODES: dict[str, Kind] = {
     "type_not_accepted": Kind(NOT_NOW, overridable=True),
     "on_hold": Kind(NOT_NOW, overridable=True),
     "not_accepted": Kind(NOT_NOW, overridable=True),
+    "not_looked_at": Kind(NOT_NOW, overridable=True),
     "no_esd_signoff": Kind(NOT_NOW, overridable=True),
     "esd_failed": Kind(NOT_NOW, overridable=True),
     "too_cold": Kind(NOT_NOW, overridable=True),

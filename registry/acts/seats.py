@@ -12,6 +12,7 @@ from registry.domain.fleet import LEAK_TESTED
 from registry.domain.holds import SUBJECTS, Hold
 from registry.domain.installs import Move, Neighbours, Stay
 from registry.domain.matches import Half
+from registry.domain.openings import Asked
 from registry.domain.signoffs import Signoff
 from registry.domain.times import NEVER, say
 from registry.models.fleet import bay, bay_type, housing, vehicle, vehicle_place
@@ -19,6 +20,7 @@ from registry.models.handling import esd_signoff
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
 from registry.models.lookups import halves, pairings
+from registry.models.openings import recheck
 from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, in_force, newest
 from registry.models.sites import site, station
@@ -110,6 +112,10 @@ _holds = select(hold).where(
     in_force(hold, "placed_at", "released_at"),
     sa.or_(*(hold.c[name].in_(bindparam(name, expanding=True)) for name in SUBJECTS)),
 )  # fmt: skip
+_rechecks = select(recheck.c.id, recheck.c.what, recheck.c.half_id, recheck.c.pairing_id, recheck.c.asked_at).where(
+    in_force(recheck, "asked_at", "answered_at"), recheck.c.what.in_(bindparam("what", expanding=True)),
+    sa.or_(recheck.c.half_id.in_(bindparam("halves", expanding=True)), recheck.c.pairing_id.in_(bindparam("pairings", expanding=True))),
+).order_by(recheck.c.asked_at, recheck.c.id)  # fmt: skip
 _signoffs = (
     select(
         esd_signoff.c.id, esd_signoff.c.person_id, station.c.name, station.c.kind, station.c.site_id,
@@ -245,4 +251,16 @@ def retired_words(
     return tuple(
         f"{known[row.half_id].say() if row.half_id else vehicle_name} was retired on {say(row.retired_at)}"
         for row in rows.all()
+    )
+
+
+def rechecks_asked(
+    db: sa.Connection, at: str, what: Iterable[str], names: dict[str, dict[str, str]]
+) -> tuple[Asked, ...]:
+    """What of these kinds was asked of these halves and pairings by then, and not answered; `names` as for holds."""
+    halves, pairs = names.get("half_id", {}), names.get("pairing_id", {})
+    keys = {"what": list(what), "halves": sorted(halves), "pairings": sorted(pairs), "at": at, "known": EVER}
+    return tuple(
+        Asked(row.id, row.what, halves[row.half_id] if row.half_id else pairs[row.pairing_id], row.asked_at)
+        for row in db.execute(_rechecks, keys)
     )

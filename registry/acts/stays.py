@@ -15,6 +15,7 @@ from registry.acts.sightings import differing, sighted
 from registry.domain.deliveries import reasons_not_accepted
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
 from registry.domain.matches import Half, match
+from registry.domain.openings import BEFORE_INSTALL
 from registry.domain.people import reasons_not_trained
 from registry.domain.signoffs import Signoff, reasons_without_signoff
 from registry.domain.times import say
@@ -72,7 +73,7 @@ def seat_facts(
         of_bay=seats.neighbours(db, "bay_id", bay_id, at), of_sensor=near[0], of_electronics=near[1],
         accepted_types=seats.accepted_types(db, bay_id, at), holds=seats.open_holds(db, at, names),
         retired=seats.retired_words(db, until, own, row.vehicle_id, row.vehicle),
-        not_accepted=_not_accepted(case, own, fields),
+        not_accepted=_not_accepted(case, own, fields), asked=seats.rechecks_asked(db, at, BEFORE_INSTALL, names),
         signoff_reasons=tuple(reasons_in_order(case, row.site_id, named)), leaving=leaving, fields=fields,
     )  # fmt: skip
     return facts, row

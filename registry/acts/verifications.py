@@ -26,6 +26,7 @@ from registry.acts.shapes import (
     wrong,
 )
 from registry.acts.verifying import (
+    answered_by,
     consequences,
     limits_of,
     pair_row,
@@ -133,6 +134,7 @@ class RecordHeadingCheck(
         earlier = [[number, u] for number, u in series_of(numbers)]
         compared = judging.compared(earlier, value, one["u"])
         decided = made.decided | {"earlier": earlier, "compared": compared, "jumped": compared["jumped"]}
+        decided["answers"] = answered_by(case, decided)
         decided["told"] = f"{decided['told']} {compared['sentence']}"
         return Decision([], decided, max((n.seq for n in numbers), default=0), remarks_of(decided))
 

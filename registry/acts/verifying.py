@@ -10,7 +10,7 @@ from registry.acts.act import Case
 from registry.acts.attachments import file_rows
 from registry.acts.calibrations import standard_rows
 from registry.acts.effects import hold_row
-from registry.acts.entry import Add, Effect, Entry, no_moment
+from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.domain.times import say, say_day
 from registry.domain.verifications import FOLLOWS, KINDS
 from registry.errors import Reason
@@ -28,6 +28,7 @@ _limits = (
     .where(class_limit.c.unit_type_id == bindparam("type"))
     .order_by(class_limit.c.quantity, class_limit.c.id)
 )
+_halves = select(pairing.c.sensor_id, pairing.c.electronics_id).where(pairing.c.id == bindparam("pair"))
 _vehicle_of = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
 
 
@@ -66,6 +67,16 @@ def consequences(case: Case, pair: sa.Row, verdict: str) -> dict[str, Any]:
     due = dues(case.db, case.at, only=[case.ids["pair"]]).get(case.ids["pair"])
     since = due.good_on if due else None
     return {"holds": holds, "since": since, "affected": stays_in_doubt(case.db, case.ids["pair"], since, case.at)}
+
+
+def answered_by(case: Case, decided: dict[str, Any]) -> list[str]:
+    """The rechecks that a heading check answers: a pass that looks as the pair always did is what they asked for."""
+    if decided["verdict"] != "pass" or decided["jumped"]:
+        return []
+    row = case.db.execute(_halves, {"pair": case.ids["pair"]}).one()
+    named = {"half_id": {row.sensor_id: "", row.electronics_id: ""}, "pairing_id": {case.ids["pair"]: ""}}
+    asked = seats.rechecks_asked(case.db, case.at, ("verification",), named)
+    return [one.id for one in asked if one.asked_at < case.at]
 
 
 def verification_rows(entry: Entry, kind: str) -> list[Effect]:
@@ -112,7 +123,10 @@ def _what_follows(entry: Entry, kind: str) -> list[Effect]:
         since = {"installed_at": one["installed_at"], "installed_offset_min": 0}
         until = {"removed_at": one["removed_at"], "removed_offset_min": 0 if one["removed_at"] else None}
         made.append(Add("affected_stay", {**row, **since, **until}))
-    return made
+    told = {"answered_by_id": entry.by, "answer": f"{KINDS[kind]}: pass."}
+    return made + [
+        Close("recheck", id_, {**entry.moment("answered"), **told}) for id_ in entry.decided.get("answers", ())
+    ]
 
 
 def remarks_of(decided: dict[str, Any]) -> list[str]:

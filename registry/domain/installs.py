@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from registry.domain.holds import Hold, reasons_on_hold
 from registry.domain.matches import Half, Match, Pairing, reasons_against
+from registry.domain.openings import Asked, reasons_not_looked_at
 from registry.domain.signoffs import Signoff
 from registry.domain.times import NEVER, say
 from registry.errors import Offer, Reason
@@ -78,6 +79,7 @@ class SeatFacts:
     holds: tuple[Hold, ...] = ()
     retired: tuple[str, ...] = ()
     not_accepted: tuple[Reason, ...] = ()
+    asked: tuple[Asked, ...] = ()
     signoff_reasons: tuple[Reason, ...] = ()
     signoff: Signoff | None = None
     leaving: str | None = None  # the stay that this very act ends
@@ -94,7 +96,7 @@ def reasons_not_to_seat(facts: SeatFacts) -> list[Reason]:
         for words in facts.retired
     ]
     reasons += _reasons_of_type(facts) + reasons_on_hold(facts.holds, facts.fields[0])
-    reasons += [*facts.not_accepted, *facts.signoff_reasons]
+    reasons += [*facts.not_accepted, *reasons_not_looked_at(facts.asked, facts.fields[0]), *facts.signoff_reasons]
     return reasons
 
 

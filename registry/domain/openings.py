@@ -1,10 +1,16 @@
 """Housings: open or closed at an instant, the leak test on absolute pressures, and what a knock asks to look at again."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from registry.domain.times import say
+from registry.errors import Offer, Reason
+
 _ZERO_C = Decimal("273.15")
 
+#: What a knock, or a tripped indicator on a carton, asks before a half goes into a bay. The rest is asked of the vehicle.
+BEFORE_INSTALL = ("verification", "visual", "connectors")
 #: The figures of the plan by which a leak test is judged.
 JUDGED_BY = ("leak_below_mbar", "leak_judged_to_k", "leak_hold_min")
 VERDICTS = {"holds": "holds", "does_not": "does not hold", "cannot_judge": "cannot be judged"}
@@ -68,6 +74,30 @@ def judge_leak_test(test: LeakTest) -> LeakVerdict:
     if abs(change) <= limit:
         return LeakVerdict("holds", format(change, "f"), f"{said} It does not prove depth.")
     return LeakVerdict("does_not", format(change, "f"), f"{said} Look at the seals and faces, and test again.")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Something that was asked to be looked at again and is not answered; `on` says of what."""
+
+    id: str
+    what: str
+    on: str
+    asked_at: str
+
+
+def reasons_not_looked_at(asked: Iterable[Asked], field: str) -> list[Reason]:
+    """Why halves that were struck do not go in yet: what was asked of them then has no answer."""
+    return [
+        Reason(
+            "not_looked_at",
+            f"{one.on[0].upper()}{one.on[1:]}: {RECHECKS[one.what]}, asked on {say(one.asked_at)}, has no answer yet.",
+            field,
+            "Look at it and answer first.",
+            Offer("answer_recheck", "Answer it", {"recheck": one.id}),
+        )
+        for one in asked
+    ]
 
 
 def rechecks_of_knock(hard: bool, housed: bool) -> list[str]:

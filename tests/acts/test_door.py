@@ -286,6 +286,11 @@ def _sealed(stage: Stage) -> dict:
     return _seat(stage)
 
 
+def _struck(stage: Stage) -> dict:
+    stage.do("record_knock", "9 09:00", half="p1 s", words="slipped on the bench")
+    return _seat(stage)
+
+
 def _untrained(stage: Stage) -> dict:
     stage.do("add_person", "9 09:00", by="maren", name="nils", role="technician", private={"name": "Nils"})
     return _seat(stage, done_by="nils")
@@ -296,6 +301,7 @@ GIVES_WAY = {
     "esd_failed": _failed,
     "on_hold": _on_hold,
     "not_accepted": _sealed,
+    "not_looked_at": _struck,
     "type_not_accepted": lambda stage: _seat(stage, "p4 s", "p4 e"),
     "found_other": _found_other,
     "not_allowed": lambda stage: _seat(stage, done_by="vera"),

@@ -342,3 +342,41 @@ def test_a_recording_that_says_nothing_is_refused_with_what_to_do(world: Stage):
     assert (reason.code, reason.field) == ("cannot_compute", "files")
     assert reason.message.startswith("The recording lacks")
     assert reason.next.startswith("Add gyro_y_deg_h")
+
+
+def _tripped(stage: Stage) -> None:
+    """p1’s sensor half came in a carton whose shock indicator was tripped; it was inspected and accepted."""
+    stage.do("record_delivery", "8 07:00", name="delivery", sender="Ardlune", reference="DN-3", site="shed", cartons=1)
+    came = {"condition": "sound", "shock": "tripped", "tilt": "clear", "seal": "whole"}
+    stage.do("record_carton", "8 07:10", name="carton", delivery="delivery", number=1, half="p1 s", **came)
+    stage.sign("ida", "9 07:00")
+    stage.do("open_carton", "9 08:00", carton="carton", station="bench")
+    stage.do("open_bag", "9 08:10", carton="carton")
+    stage.do("inspect_half", "9 08:20", carton="carton", label="p1 s", bag="closed", outcome="accept")
+    stage.mark()
+
+
+def test_a_tripped_indicator_asks_for_a_verification_before_the_pair_goes_in(stages: Stage):
+    _tripped(stages)
+    sent = stages.sent("install_pair", "10 09:00", bay="teasel A", sensor="p1 s", electronics="p1 e")
+    assert stages.refusal(sent) == {"not_looked_at": "sensor"}
+    passed = stages.verify("p1", "9 17:00", "120.02").entry
+    row = stages.row("recheck")
+    assert (row.answered_at, row.answer, row.closed_seq) == (
+        passed.at,
+        "heading check on a known mark: pass.",
+        passed.seq,
+    )
+    stages.send(sent)
+    assert stages.unlike() == []
+
+
+@pytest.mark.parametrize(
+    ("before", "found"), [((), "121.90"), (("119.90", "119.91", "119.90"), "120.05")], ids=["a fail", "a jump"]
+)
+def test_a_check_that_fails_or_never_looked_like_this_answers_nothing(before: tuple, found: str, stage: Stage):
+    _tripped(stage)
+    for day, earlier in enumerate(before, 1):
+        stage.verify("p1", f"{day} 09:00", earlier)
+    stage.verify("p1", "9 17:00", found)
+    assert stage.row("recheck").answered_at is None

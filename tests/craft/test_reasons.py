@@ -70,6 +70,7 @@ def test_what_gives_way_is_what_the_design_lets_give_way():
         "type_not_accepted",
         "on_hold",
         "not_accepted",
+        "not_looked_at",
         "no_esd_signoff",
         "esd_failed",
         "not_trained",

@@ -1,8 +1,10 @@
 """The technician at an open hull, gloves, a phone: readings signed, go or no go, told MIXED in time, then the lawful swap."""
 
+import re
 from collections.abc import Callable
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.journeys.browser import Phone
 from tests.journeys.server import Sea
@@ -73,6 +75,7 @@ def test_a_glove_that_taps_twice_signs_once(phone: Callable[..., Phone], sea: Se
     technician.go(f"/act/note_fault?half={half}")
     technician.page.get_by_label("What was seen").fill("a loose screw")
     technician.page.get_by_role("button", name="Note a fault").dblclick()
-    technician.page.wait_for_url("**/halves/**")
+    # The second tap may cut the first answer short: where one lands counts, not by which of them.
+    expect(technician.page).to_have_url(re.compile("/halves/"), timeout=10_000)
     assert sea.size() == size + 1
     assert "a loose screw" in technician.words()
