@@ -72,6 +72,7 @@ CODES: dict[str, Kind] = {
     "pair_ended": Kind(NOT_NOW),
     "already_known": Kind(NOT_NOW),
     "already_so": Kind(NOT_NOW),
+    "discrepancy_open": Kind(NOT_NOW),
     "retired": Kind(NOT_NOW),
     "not_open": Kind(NOT_NOW),
     "mounting_missing": Kind(NOT_NOW),

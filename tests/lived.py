@@ -96,6 +96,8 @@ def _install(world: World) -> None:
     world.sign("ida", early(8))
     world.install("p3", "teasel B", early(9))
     world.remove("p3", "teasel B", early(11))
+    put_in = world.install("p3", "burdock A", early(12), removed_at=early(13)).entry
+    world.do("amend_bay", early(14), by="oda", amends=put_in.id, bay="burdock B", why="the labels hang side by side")
     world.sign("ida", "9 08:00")
     world.install("p2", "teasel B", "9 09:00", name="install 2")
     world.remove("p2", "teasel B", "9 11:00")
@@ -142,7 +144,7 @@ def _hold(world: World) -> None:
 
 def _look_after(world: World) -> None:
     world.do("open_housing", "11 09:00", housing="burdock forward", reason="look at the seal")
-    world.do("close_housing", "11 10:00", housing="burdock forward")
+    world.do("close_housing", "11 10:00", name="closing", housing="burdock forward")
     world.do("record_leak_test", "11 11:00", housing="burdock forward", **LEAK)
     world.do("record_knock", "14 09:00", vehicle="teasel", words="struck the quay")
     world.do("record_sighting", "15 09:00", by="anselm", bay="teasel B", sensor="lone s")
@@ -166,7 +168,11 @@ def _look_after(world: World) -> None:
         housing="forward",
         closing_method="vacuum",
     )
-    world.do("move_vehicle", "16 09:00", by="piet", vehicle="teasel", site="vessel")
+    world.do("move_vehicle", "16 09:00", by="piet", name="vehicle move", vehicle="teasel", site="vessel")
+    wrong = {"amends": world.ids["vehicle move"], "person": "yusuf", "why": "Yusuf drove it"}
+    world.do("amend_person", "16 09:30", by="oda", **wrong)
+    twice = world.do("record_firmware", "8 09:10", half="p1 e", firmware="2.4.1").entry
+    world.do("withdraw_acts", "8 09:20", by="oda", acts=[twice.id], why="entered twice")
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")
     world.ids["sign-off"] = world.sign("ida", "18 08:00", insulators=[CUP]).entry.id

@@ -2,6 +2,8 @@
 
 from registry.acts import (  # noqa: F401
     alignments,
+    amended_bays,
+    amended_people,
     amendments,
     attachments,
     axis_checks,
@@ -30,6 +32,7 @@ from registry.acts import (  # noqa: F401
     unboxing,
     units,
     verifications,
+    withdrawals,
 )
 from registry.acts.act import ACTS, LIFT
 

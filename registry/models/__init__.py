@@ -2,6 +2,7 @@
 
 from registry.models import (  # noqa: F401
     alignments,
+    amendments,
     attachments,
     axis_checks,
     bench_marks,

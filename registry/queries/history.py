@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.alignments import WAYS
+from registry.domain.amendments import WITHDRAWABLE
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
@@ -19,7 +20,7 @@ from registry.domain.verifications import KINDS as VERIFIED
 from registry.domain.verifications import REVIEWS
 from registry.domain.verifications import VERDICTS as VERIFICATION_VERDICTS
 from registry.models.seeks import EVER
-from registry.queries import history_rows
+from registry.queries import amended_rows, history_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +56,15 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
     def rows(query: sa.Select[Any]) -> Iterable[sa.Row]:
         return db.execute(query, keys)
 
-    amended = _amended(rows(history_rows.amendments))
+    amended = _amended(rows)
     sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
     events = [event for source in sources for event in source(rows, amended)]
     names = (
-        dict(db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events})}).all()) if events else {}
+        dict(
+            db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events}), "known": known_size}).all()
+        )
+        if events
+        else {}
     )
     told = [Event(e.at, e.kind, e.words, e.seq, e.by or names.get(e.seq, ""), e.amended) for e in events]
     return sorted(told, key=lambda e: (e.at, e.seq), reverse=True)
@@ -69,13 +74,26 @@ Rows = Callable[[sa.Select[Any]], Iterable[sa.Row]]
 Amended = dict[tuple[str, str], str]
 
 
-def _amended(rows: Iterable[sa.Row]) -> Amended:
-    """(act, instant) -> what the instant was before it was first amended, and why it was amended last."""
+def _amended(rows: Rows) -> Amended:
+    """(act, what) -> what was entered before it was first amended, and why it was amended last."""
     told: Amended = {}
-    for row in sorted(rows, key=lambda row: row.seq):
-        was = told.get((row.amended_act_id, row.instant), f"entered as {say(row.was_at)}").split("; ")[0]
-        told[row.amended_act_id, row.instant] = f"{was}; amended by entry {row.seq:,}: {row.why}"
+
+    def tell(key: tuple[str, str], row: sa.Row, was: str) -> None:
+        first = told.get(key, f"entered as {was}").split("; ")[0]
+        told[key] = f"{first}; amended by entry {row.seq:,}: {row.why}"
+
+    for row in sorted(rows(history_rows.amendments), key=lambda row: row.seq):
+        tell((row.amended_act_id, row.instant), row, say(row.was_at))
+    for row in sorted(rows(amended_rows.amended_bays), key=lambda row: row.seq):
+        tell((row.amended_act_id, "bay"), row, row.was)
+    for row in sorted(rows(amended_rows.amended_people), key=lambda row: row.seq):
+        tell((row.amended_act_id, row.part), row, f"done by {row.name or 'somebody who has left'}")
     return told
+
+
+def _told(amended: Amended, act: str, *what: str) -> str:
+    """Everything about an act that was amended, in one line."""
+    return ". ".join(amended[act, one] for one in what if (act, one) in amended)
 
 
 def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
@@ -86,7 +104,7 @@ def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
             f"{row.pair} installed in {row.bay}.",
             row.seq,
             row.by or "",
-            amended.get((row.opened_by, "installed"), ""),
+            _told(amended, row.opened_by, "installed", "bay", "done"),
         )
         if row.removed_at:
             state = "" if row.condition in (None, "sound") else f" It came out {row.condition}."
@@ -97,7 +115,7 @@ def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
                 f"{row.pair} taken out of {row.bay}{why}.{state}",
                 row.closed_seq,
                 row.removed_by or "",
-                amended.get((row.closed_by, "removed"), ""),
+                _told(amended, row.closed_by, "removed", "lifted"),
             )
 
 
@@ -142,7 +160,7 @@ def _of_places(rows: Rows, amended: Amended) -> Iterator[Event]:
 
 
 def _placed(row: sa.Row, words: str, amended: Amended) -> Event:
-    return Event(row.since_at, "placed", words, row.seq, row.by or "", amended.get((row.by_act, "moved"), ""))
+    return Event(row.since_at, "placed", words, row.seq, row.by or "", _told(amended, row.by_act, "moved", "done"))
 
 
 def _of_housings(rows: Rows, _amended: Amended) -> Iterator[Event]:
@@ -205,6 +223,16 @@ def _of_verifications(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.entered_at, "calibrated", f"Factory calibration entered: {row.certificate}.", row.seq)
 
 
+def _of_amendments(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(amended_rows.withdrawals):
+        words = WITHDRAWABLE[row.act]
+        told = f"{words[0].upper()}{words[1:]}, entry {row.first_seq:,}, was taken back: {row.why}"
+        yield Event(row.happened_at, "taken_back", told, row.seq)
+    for row in rows(amended_rows.wrong_bays):
+        told = f"{row.pair} was entered in {row.was} by mistake; it went into {row.bay}: {row.why}"
+        yield Event(row.happened_at, "amended", told, row.seq)
+
+
 _SOURCES = (
     _of_stays,
     _of_pairings,
@@ -215,4 +243,5 @@ _SOURCES = (
     _of_housings,
     _of_alignments,
     _of_halves,
+    _of_amendments,
 )

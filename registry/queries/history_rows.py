@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.models.alignments import alignment, alignment_answer
+from registry.models.amendments import doer, withdrawn
 from registry.models.attachments import attachment
 from registry.models.axis_checks import axis_check
 from registry.models.calibrations import calibration
@@ -25,23 +26,24 @@ from registry.models.units import fault, firmware, half, half_place, retirement
 from registry.models.verifications import verification
 
 H, P, B, G, V = (bindparam(name, expanding=True) for name in ("halves", "pairings", "bays", "housings", "vehicles"))
-_bay_name = (vehicle.c.name + ", bay " + bay.c.letter).label("bay")
+bay_name = (vehicle.c.name + ", bay " + bay.c.letter).label("bay")
 
 #: The act that first told it, whoever amended its time since.
-_first, _doer = log_entry.alias("first"), person_private.alias("doer")
+first_told, _doer = log_entry.alias("first"), person_private.alias("doer")
+_did = doer(first_told.c.act_id, first_told.c.done_by_id)
 
 stays = (
     select(
         span.c.installed_at, ended_by(span, "removed_at").label("removed_at"), span.c.seq, span.c.closed_seq, span.c.opened_by, span.c.closed_by,
-        _bay_name, pairing.c.name.label("pair"), removal.c.reason, removal.c.condition, _doer.c.name.label("by"), person_private.c.name.label("removed_by"),
+        bay_name, pairing.c.name.label("pair"), removal.c.reason, removal.c.condition, _doer.c.name.label("by"), person_private.c.name.label("removed_by"),
     )
     .join(bay, bay.c.id == span.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
     .join(pairing, pairing.c.id == span.c.pairing_id)
-    .join(_first, _first.c.act_id == span.c.opened_by)
-    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .join(first_told, first_told.c.act_id == span.c.opened_by)
+    .outerjoin(_doer, _doer.c.person_id == _did)
     .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
-    .outerjoin(person_private, person_private.c.person_id == removal.c.done_by_id)
+    .outerjoin(person_private, person_private.c.person_id == doer(span.c.closed_by, removal.c.done_by_id, "lifted"))
     .where(known(span), span.c.installed_at <= AT, sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B)))
 )  # fmt: skip
 pairings = select(
@@ -80,7 +82,7 @@ files = select(attachment.c.attached_at, attachment.c.name, attachment.c.words, 
     ),
 )  # fmt: skip
 sightings = (
-    select(sighting.c.sighted_at, sighting.c.outcome, sighting.c.words, sighting.c.seq, _bay_name)
+    select(sighting.c.sighted_at, sighting.c.outcome, sighting.c.words, sighting.c.seq, bay_name)
     .join(bay, bay.c.id == sighting.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
     .where(
@@ -111,13 +113,13 @@ half_places = (
     )
     .join(site, site.c.id == half_place.c.site_id)
     .join(half, half.c.id == half_place.c.half_id)
-    .join(_first, _first.c.act_id == half_place.c.by_act)
-    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .join(first_told, first_told.c.act_id == half_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _did)
     .where(
         known(half_place),
         half_place.c.since_at <= AT,
         half_place.c.half_id.in_(H),
-        _first.c.act.in_(("move_halves", "receive_half")),
+        first_told.c.act.in_(("move_halves", "receive_half")),
     )
 )
 vehicle_places = (
@@ -130,18 +132,18 @@ vehicle_places = (
         _doer.c.name.label("by"),
     )
     .join(site, site.c.id == vehicle_place.c.site_id)
-    .join(_first, _first.c.act_id == vehicle_place.c.by_act)
-    .outerjoin(_doer, _doer.c.person_id == _first.c.done_by_id)
+    .join(first_told, first_told.c.act_id == vehicle_place.c.by_act)
+    .outerjoin(_doer, _doer.c.person_id == _did)
     .join(vehicle, vehicle.c.id == vehicle_place.c.vehicle_id)
     .where(known(vehicle_place), vehicle_place.c.since_at <= AT, vehicle_place.c.vehicle_id.in_(V))
 )
 #: The acts whose instants a history shows: few, whatever else was ever amended.
-_shown_acts = sa.union(
+shown_acts = sa.union(
     *(select(act).where(sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H), span.c.bay_id.in_(B))) for act in (span.c.opened_by, span.c.closed_by)),
     select(half_place.c.by_act).where(half_place.c.half_id.in_(H)),
     select(vehicle_place.c.by_act).where(vehicle_place.c.vehicle_id.in_(V)),
 )  # fmt: skip
-amendments = select(amendment).where(amendment.c.seq <= KNOWN, amendment.c.amended_act_id.in_(_shown_acts))
+amendments = select(amendment).where(amendment.c.seq <= KNOWN, amendment.c.amended_act_id.in_(shown_acts))
 
 
 def _of_housing(table: Any, when: str, *more: Any) -> sa.Select[Any]:
@@ -157,7 +159,10 @@ openings = _of_housing(opening, "opened_at", opening.c.reason)
 closings = _of_housing(housing_closing, "closed_at", housing_closing.c.words)
 tests = _of_housing(leak_test, "tested_at", leak_test.c.verdict, leak_test.c.change_mbar)
 knocks = select(knock.c.knocked_at, knock.c.words, knock.c.seq).where(
-    known(knock), knock.c.knocked_at <= AT, sa.or_(knock.c.vehicle_id.in_(V), knock.c.half_id.in_(H))
+    known(knock),
+    ~withdrawn(knock.c.id),
+    knock.c.knocked_at <= AT,
+    sa.or_(knock.c.vehicle_id.in_(V), knock.c.half_id.in_(H)),
 )
 firmwares = (
     select(firmware.c.since_at, firmware.c.version, firmware.c.seq, half.c.kind)
@@ -167,7 +172,7 @@ firmwares = (
 faults = (
     select(fault.c.noted_at, fault.c.words, fault.c.seq, half.c.kind)
     .join(half, half.c.id == fault.c.half_id)
-    .where(known(fault), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
+    .where(known(fault), ~withdrawn(fault.c.id), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
 )
 retirements = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq).where(
     retirement.c.seq <= KNOWN,
@@ -204,7 +209,7 @@ def _in_stays(table: Any, when: str, kind: str, found_by: Any, verdict: Any, of:
         table.c.seq,
     )
     return (
-        select(table.c[when].label("at"), *told, pairing.c.name.label("pair"), _bay_name)
+        select(table.c[when].label("at"), *told, pairing.c.name.label("pair"), bay_name)
         .select_from(table if table is of else table.join(of, of.c.id == table.c.alignment_id))
         .join(span, span.c.installation_id == of.c.installation_id)
         .join(bay, bay.c.id == span.c.bay_id)
@@ -225,6 +230,7 @@ aligned = sa.union_all(
 )
 names = (
     select(log_entry.c.seq, person_private.c.name)
-    .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)
+    .select_from(log_entry)
+    .join(person_private, person_private.c.person_id == doer(log_entry.c.act_id, log_entry.c.done_by_id))
     .where(log_entry.c.seq.in_(bindparam("seqs", expanding=True)))
 )

@@ -27,7 +27,7 @@ FEATURES = {
     "mountings": "Mountings and lever arms", "axis_checks": "Axis and sign checks", "alignments": "Alignments", "dvl_runs": "DVL runs", "carried_alignments": "Alignments after a swap",
     "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "pairings": "Pairs", "units": "Halves",
     "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations", "attachments": "Files",
-    "people": "People", "amendments": "Amending",
+    "people": "People", "amendments": "Amending", "amended_bays": "Amending", "amended_people": "Amending", "withdrawals": "Amending",
 }  # fmt: skip
 
 
@@ -38,9 +38,9 @@ def index() -> Response:
         words: [
             (cls, bool(cls.may & access.person().roles), name_roles(cls.may))
             for cls in ACTS.values()
-            if cls.feature == feature and cls.name not in _NOT_BY_PAGE
+            if FEATURES.get(cls.feature) == words and cls.name not in _NOT_BY_PAGE
         ]
-        for feature, words in FEATURES.items()
+        for words in dict.fromkeys(FEATURES.values())
     }
     return render("acts/index.html", listed=listed)
 

@@ -81,6 +81,9 @@ EXAMPLES: dict[str, Example] = {
     "remove_pair": Example("ida", {"bay": "burdock B", **_P2, "reason": "planned"}, otherwise={"reason": "repair"}),
     "swap_pairs": Example("ida", {"bay": "burdock B", **_P2, "sensor_in": "p5 s", "electronics_in": "p5 e"}, otherwise={"reason": "repair"}),
     "amend_times": Example("oda", {"changes": [{"act": "install 1", "instant": "installed", "at": "2026-05-10T09:45:00Z"}], "why": "read it again"}, otherwise={"why": "looked again"}),
+    "amend_bay": Example("oda", {"amends": "install 1", "bay": "burdock A", "why": "the labels hang side by side"}, otherwise={"why": "read the wrong label"}),
+    "amend_person": Example("oda", {"amends": "vehicle move", "person": "oda", "why": "Piet was ashore"}, otherwise={"why": "Piet was ill"}),
+    "withdraw_acts": Example("oda", {"acts": ["closing"], "why": "entered twice"}, otherwise={"why": "it stayed open"}),
     # mountings, axis and sign checks, alignments
     "record_mounting": Example("piet", {"bay": "burdock A", **MOUNTED}, otherwise={"yaw_deg": "0.36"}),
     "record_lever_arm": Example("ida", {"bay": "burdock A", **ARM}, otherwise={"sigma_m": "0.01"}),
@@ -127,4 +130,8 @@ def example(world: World, act: str, **changed: Any) -> dict[str, Any]:
     sent = world.sent(act, told.when, **told.fields)
     if "changes" in sent:
         sent["changes"] = [row | {"act": world.ids.get(row["act"], row["act"])} for row in sent["changes"]]
+    if "amends" in sent:
+        sent["amends"] = world.ids.get(sent["amends"], sent["amends"])
+    if "acts" in sent:
+        sent["acts"] = [world.ids.get(name, name) for name in sent["acts"]]
     return sent | {name: world._known(value) for name, value in changed.items()}
