@@ -135,7 +135,7 @@ def test_a_bay_shows_what_it_holds_accepts_and_has_held(untouched: Doors):
     assert "In since 10 May 2026, 09:30 UTC, Ida." in page.words
     assert "Ardlune Reed" in page.words
     assert page.links("act")["Swap this bay"] == f"/bays/{untouched.code('teasel A')}/swap"
-    assert "Time amended: entered as 10 May 2026, 09:00 UTC" in page.words
+    assert "Amended: entered as 10 May 2026, 09:00 UTC" in page.words
 
 
 def test_a_sighting_that_agrees_confirms_and_one_that_does_not_stops(doors: Doors):
