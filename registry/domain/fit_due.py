@@ -1,6 +1,7 @@
 """What verification says of a vehicle’s pairs: overdue and undecided need a named answer, what comes is told."""
 
 from registry.domain.findings import Finding
+from registry.domain.fit_facts import VehicleFacts
 from registry.domain.verifications import FOLLOWS, VERDICTS, Due
 from registry.errors import Offer
 
@@ -11,6 +12,15 @@ _STATES = {
     "soon": ("note", "verification_due", "is due for verification"),
 }
 _JUMPED = "Its number on a known mark jumped beyond its scatter. Scan both halves before anything else."
+
+
+def of_dues(facts: VehicleFacts) -> list[Finding]:
+    """What verification says of the pairs that are in."""
+    found: list[Finding] = []
+    for bay in facts.bays:
+        if bay.pair is not None and bay.due is not None:
+            found += findings_of_due(bay.due, bay.pair, bay.letter, bay.bay_id, bay.overdue_stops)
+    return found
 
 
 def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: bool) -> list[Finding]:

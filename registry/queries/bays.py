@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.fit import Finding
+from registry.domain.findings import Finding
 from registry.models.fleet import bay, bay_type
 from registry.models.seeks import EVER, in_force
 from registry.models.units import unit_type

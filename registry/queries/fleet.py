@@ -7,7 +7,9 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, OpenEnd, VehicleFacts, findings, verdict
+from registry.domain.findings import Finding
+from registry.domain.fit import findings, verdict
+from registry.domain.fit_facts import BayFacts, HeldThing, HousingFacts, OpenEnd, VehicleFacts
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.plans import Plan
 from registry.domain.verifications import Due
