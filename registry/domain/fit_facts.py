@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
-from registry.domain.alignments import Alignment
+from registry.domain.acceptances import Acceptance
+from registry.domain.alignments import Alignment, LeftAngle
 from registry.domain.axis_checks import AxisCheck
 from registry.domain.verifications import Due
+from registry.domain.voyages import Voyage
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,11 @@ class OpenEnd:
 
 @dataclass(frozen=True, slots=True)
 class BayFacts:
-    """What a bay held at the instant. `pair` is None when it was empty."""
+    """What a bay held at the instant. `pair` is None when it was empty.
+
+    `seq` is the entry that put in what is in, or took out what was; `entered_seq` the one that entered the bay. `left`
+    is what its alignment left of each angle; `tolerance_deg` the heading tolerance of its own use.
+    """
 
     bay_id: str
     letter: str
@@ -50,6 +56,10 @@ class BayFacts:
     axis_check: AxisCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
+    use: str = "other"
+    tolerance_deg: str | None = None
+    left: tuple[LeftAngle, ...] = ()
+    entered_seq: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +97,8 @@ class HousingFacts:
 
 @dataclass(frozen=True, slots=True)
 class VehicleFacts:
-    """Everything the findings of one vehicle are worked out from."""
+    """Everything the findings of one vehicle are worked out from: what held at `at`, and what is asked of it, a planned
+    voyage and a use. Without a use each bay is judged by its own."""
 
     vehicle_id: str
     name: str
@@ -98,3 +109,9 @@ class VehicleFacts:
     rechecks: tuple[OpenEnd, ...] = ()
     retired_at: str | None = None
     site: str | None = None
+    at: str = ""
+    voyage: Voyage | None = None
+    use: str | None = None
+    acceptances: tuple[Acceptance, ...] = ()
+    seq: int | None = None
+    retired_seq: int | None = None

@@ -19,6 +19,7 @@ def of_housings(facts: VehicleFacts) -> list[Finding]:
                     "housing_open",
                     f"{name} is open",
                     f"Opened {say(housing.opened_at or '')}; no closing is on record.",
+                    housing.opened_seq,
                     offer=Offer("close_housing", "Close it", key),
                 )
             )
@@ -31,8 +32,26 @@ def _of_leak_test(housing: HousingFacts, name: str, key: dict[str, str]) -> list
     offer = Offer("record_leak_test", "Enter a leak test", key)
     if not housing.is_tested:
         told = f"Closed {say(housing.closed_at or '')}; a test before the last opening does not count."
-        return [Finding("stops", "leak_test_missing", f"{name}: no leak test since it was opened", told, offer=offer)]
+        return [
+            Finding(
+                "stops",
+                "leak_test_missing",
+                f"{name}: no leak test since it was opened",
+                told,
+                housing.closed_seq,
+                offer=offer,
+            )
+        ]
     if housing.test_verdict != "holds":
         word = "does not hold" if housing.test_verdict == "does_not" else "could not be judged"
-        return [Finding("stops", "leak_test_failed", f"{name}: the leak test {word}", housing.test_told, offer=offer)]
-    return [Finding("note", "leak_test_holds", f"{name}: leak test holds", housing.test_told)]
+        return [
+            Finding(
+                "stops",
+                "leak_test_failed",
+                f"{name}: the leak test {word}",
+                housing.test_told,
+                housing.tested_seq,
+                offer=offer,
+            )
+        ]
+    return [Finding("note", "leak_test_holds", f"{name}: leak test holds", housing.test_told, housing.tested_seq)]
