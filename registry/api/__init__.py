@@ -2,7 +2,7 @@
 
 from flask import Flask
 
-from registry.api import (
+from registry.api import (  # noqa: F401  each adds its routes to the blueprint
     acts,
     alignments,
     attachments,

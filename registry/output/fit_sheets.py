@@ -4,11 +4,13 @@ evidence and the act that clears it, and what was accepted by name."""
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from registry.acts.catalogue import ACTS
 from registry.domain.codes import say_code
 from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED, say_tolerances
 from registry.domain.times import say, say_day
 from registry.domain.voyages import Voyage
+from registry.errors import Offer
 from registry.output.sheets import Proof, Sheet
 from registry.queries.fleet import BayState, VehicleState
 
@@ -53,11 +55,11 @@ def _one(sheet: Sheet, vehicle: VehicleState, path: str, question: Question) -> 
     )
     sheet.heading("Bays, from the bow")
     heads = ("Bay", "What is in it", "Sensor half", "Electronics half", "In since", "Last scanned there")
-    sheet.table(heads, [_bay(bay) for bay in vehicle.bays], (12, 42, 28, 28, 34, 30))
+    sheet.table(heads, [_bay(bay) for bay in vehicle.bays], (12, 40, 28, 32, 32, 30))
     sheet.heading(_counted(vehicle))
     for one in vehicle.findings:
         evidence = f"Evidence: entry {one.seq:,}." if one.seq else ""
-        clears = f"Clears it: {one.offer.label.lower()}." if one.offer else ""
+        clears = f"Clears it: {_clearing(one.offer)}." if one.offer else ""
         accepted = f"{one.acceptance_told} (entry {one.accepted.seq:,})" if one.accepted else one.acceptance_told
         told = [one.told, f"{evidence} {clears}".strip(), accepted]
         sheet.item(one.severity.capitalize(), one.fact, told, _WEIGHTS[one.severity])
@@ -79,6 +81,12 @@ def _bay(bay: BayState) -> tuple[str, ...]:
         bay.letter, f"{bay.pair}, {words}; {bay.type_name}", say_code(bay.sensor_code), say_code(bay.electronics_code),
         say(bay.installed_at or ""), seen,
     )  # fmt: skip
+
+
+def _clearing(offer: Offer) -> str:
+    """`settle a discrepancy`"""
+    says = ACTS[offer.act].says
+    return f"{says[0].lower()}{says[1:]}"
 
 
 def _counted(vehicle: VehicleState) -> str:

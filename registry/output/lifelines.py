@@ -118,7 +118,11 @@ def _across(lanes: Sequence[Lane], scale: _Scale, at: str) -> Markup:
                 parts.append(_text(min(a, right - 90), y - 15, bar.label, 14, bold=True))
                 free = min(a, right - 90) + LETTER * len(bar.label) + 6
         for peg in lane.pegs:
-            parts += [_peg(x(peg.at), y, peg.open), *_named(x(peg.at) + 11, y + 5, peg.label, 14)]
+            # Beneath a bar, so that it stands in no label.
+            parts += [
+                _pin(x(peg.at), y + 17) if lane.bars else _peg(x(peg.at), y, peg.open),
+                *_named(x(peg.at) + 11, y + 5, peg.label, 14),
+            ]
     parts.append(Markup(f'<path d="M{left} {foot}H{right}v34" stroke="currentColor" stroke-width="1.5" fill="none"/>'))
     for place, first in scale.months():
         mark = left + place * (right - left)
@@ -159,7 +163,10 @@ def _down(lanes: Sequence[Lane], scale: _Scale, at: str) -> Markup:
                 parts += _named(x + 13, (a + b) / 2 + 17, bar.small, 13)
                 free = (a + b) / 2 - 15
         for peg in lane.pegs:
-            parts += [_peg(x, y(peg.at), peg.open), *_named(x + 11, y(peg.at) + 4, peg.label, 13)]
+            parts += [
+                _pin(x - 14, y(peg.at)) if lane.bars else _peg(x, y(peg.at), peg.open),
+                *_named(x + 11, y(peg.at) + 4, peg.label, 13),
+            ]
     parts += [_text(328, top - 6, say_day(at), 13, bold=True, anchor="end"), Markup("</svg>")]
     return Markup("").join(parts)
 
@@ -176,3 +183,8 @@ def _peg(x: float, y: float, is_open: bool) -> Markup:
         f'<path d="M{x - 6:.1f} {y:.1f}h12M{x:.1f} {y:.1f}v-12" stroke="currentColor" stroke-width="3" fill="none"/>'
         f'<circle cx="{x:.1f}" cy="{y - 15:.1f}" r="4.5" fill="{fill}" stroke="currentColor" stroke-width="2"/>'
     )
+
+
+def _pin(x: float, y: float) -> Markup:
+    """A peg beside a bar: its head alone."""
+    return Markup(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4.5" fill="currentColor"/>')

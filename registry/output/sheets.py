@@ -23,7 +23,8 @@ from registry.queries import log
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 MM = 72 / 25.4
 #: Edges, foot and the symbol in millimetres; a module of the symbol is then over 0.6 mm, which any phone reads.
-EDGE, FOOT, SYMBOL = 18, 26, 30
+EDGE, FOOT, SYMBOL = 18, 26, 34
+WIDE = 210 - 2 * EDGE
 #: What the letters of the sheet do not have, and what stands for it.
 _FOR = str.maketrans(
     {"−": "-", "Ω": "ohm", "≤": "at most ", "≥": "at least ", "\u202f": "\u00a0", "\u2011": "-", "√": "root "}
@@ -85,8 +86,14 @@ class Sheet:
         )
         words = [_words(outfit, 10), _words(title, 20, BOLD, above=4), _words(lede, 12, above=2)]
         symbol = _symbol(f"https://{self.proof.host}{path}")
-        table = Table([[words, symbol]], colWidths=[(210 - 2 * EDGE - SYMBOL - 4) * MM, (SYMBOL + 4) * MM])
-        table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
+        table = Table([[words, symbol]], colWidths=[(WIDE - SYMBOL) * MM, SYMBOL * MM])
+        table.setStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (1, 0), (1, 0), 0),
+            ]
+        )
         self._story.append(table)
 
     def heading(self, words: str) -> None:
@@ -97,7 +104,7 @@ class Sheet:
 
     def facts(self, told: Iterable[tuple[str, str]]) -> None:
         """What is so, name beside value; what is empty is left out."""
-        self.table((), [(name, value) for name, value in told if value], (46, 210 - 2 * EDGE - 46))
+        self.table((), [(name, value) for name, value in told if value], (46, WIDE - 46))
 
     def table(self, head: Sequence[str], listed: Iterable[Sequence[str]], wide_mm: Sequence[float]) -> None:
         """Rows under a ruled head, which is drawn again on each page."""
@@ -122,20 +129,21 @@ class Sheet:
         from reportlab.platypus import Table
 
         lines = [_words(f"{word} — {fact}", 10.5, BOLD), *(_words(line, 9, above=1) for line in told if line)]
-        table = Table([["", lines]], colWidths=[8, (210 - 2 * EDGE) * MM - 8], spaceBefore=6)
-        table.setStyle([("LINEBEFORE", (0, 0), (0, 0), weight, black), ("TOPPADDING", (0, 0), (-1, -1), 0)])
+        table = Table([["", lines]], colWidths=[10, WIDE * MM - 10], spaceBefore=6)
+        table.setStyle([("LINEBEFORE", (0, 0), (0, 0), weight, black, 0), ("TOPPADDING", (0, 0), (-1, -1), 0)])
         self._story.append(table)
 
     def pdf(self) -> bytes:
         """All of it, drawn."""
         from reportlab import rl_config
-        from reportlab.platypus import SimpleDocTemplate
+        from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 
         rl_config.useA85 = 0
         out = io.BytesIO()
-        document = SimpleDocTemplate(
-            out, pagesize=(210 * MM, 297 * MM), leftMargin=EDGE * MM, rightMargin=EDGE * MM, topMargin=EDGE * MM,
-            bottomMargin=FOOT * MM, title=in_letters(self.kind), author=in_letters(self.proof.outfit), initialFontName=PLAIN,
+        frame = Frame(EDGE * MM, FOOT * MM, WIDE * MM, (297 - EDGE - FOOT) * MM, 0, 0, 0, 0)
+        document = BaseDocTemplate(
+            out, pagesize=(210 * MM, 297 * MM), pageTemplates=[PageTemplate(frames=[frame])],
+            title=in_letters(self.kind), author=in_letters(self.proof.outfit), initialFontName=PLAIN,
         )  # fmt: skip
         document.build(self._story, canvasmaker=_numbered(self._foot()))
         return out.getvalue()
@@ -166,7 +174,9 @@ def _symbol(address: str) -> Any:
     side = len(rows) + 2 * QUIET
 
     class Symbol(Flowable):  # type: ignore[misc]
-        width = height = SYMBOL * MM
+        def __init__(self) -> None:
+            super().__init__()
+            self.width = self.height = SYMBOL * MM
 
         def draw(self) -> None:
             module = self.width / side
