@@ -80,6 +80,8 @@ CODES: dict[str, Kind] = {
     "not_measured": Kind(NOT_NOW),
     "outside_tolerance": Kind(NOT_NOW),
     "own_work": Kind(FORBIDDEN),
+    "never_accepted": Kind(NOT_NOW),
+    "no_such_finding": Kind(NOT_NOW),
     "nothing_to_amend": Kind(NOT_NOW),
     "interval_too_long": Kind(NOT_NOW),
     "statement_not_accepted": Kind(NOT_NOW),

@@ -140,6 +140,17 @@ def _hold(world: World) -> None:
         why_out_of_order="no strap tester aboard",
     )
     world.ids["order hold"] = done.entry.derived("order-hold")
+    world.ids["burdock B seq"] = done.entry.seq  # type: ignore[assignment]  # the entry a finding rests on
+    accepted = {"vehicle": "burdock", "bay": "B", "finding": "alignment_missing", "evidence": done.entry.seq}
+    world.do(
+        "accept_finding",
+        "13 10:00",
+        by="piet",
+        name="acceptance",
+        to_on="2026-05-15",
+        reason="for the trials",
+        **accepted,
+    )
 
 
 def _look_after(world: World) -> None:

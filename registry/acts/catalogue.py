@@ -1,6 +1,7 @@
 """All the acts there are. Importing this module declares them; `ACTS` then holds each by its name."""
 
 from registry.acts import (  # noqa: F401
+    acceptances,
     alignments,
     amended_bays,
     amended_people,

@@ -28,7 +28,7 @@ WORDS = {
     "half": "half", "pairing": "pair", "unit_type": "unit type", "site": "site", "station": "station",
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
-    "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification",
+    "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification", "acceptance": "acceptance",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)

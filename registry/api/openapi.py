@@ -15,7 +15,7 @@ from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
 
 _QUERY = {
-    "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
+    "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.fit": ["at", "known_on", "from", "to", "use"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],

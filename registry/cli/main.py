@@ -29,6 +29,7 @@ COMMANDS = {
     "meters": ("handling", "meters", "List meters, and until when each is good."),
     "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
+    "fit": ("fit", "fit", "Say whether vehicles are fit to deploy, worst first, and what stands against it."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from registry import passwords
 from registry.acts import log
+from registry.demo.acceptances import accept
 from registry.demo.alignments import mount
 from registry.demo.corrections import correct
 from registry.demo.hand import Hand
@@ -20,7 +21,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 789
+ACTS = 791
 
 
 def fill(
@@ -38,6 +39,7 @@ def fill(
         seasons = live(hand)
         happen(hand, seasons)
         correct(hand)
+        accept(hand, seasons)
         hand.send()
     if hand.new:
         instance.sign_head()

@@ -37,6 +37,7 @@ class May:
     MOVE = frozenset({"technician", "workshop_lead", "fleet_manager"})
     SIGHT = frozenset({"technician", "workshop_lead", "fleet_manager", "auditor"})
     RELEASE = frozenset({"release_authority"})
+    ACCEPT = frozenset({"release_authority", "fleet_manager"})
     VERIFY = frozenset({"verifier", "workshop_lead"})
     SHIP_CHECK = frozenset({"verifier", "workshop_lead", "technician"})
     REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})

@@ -88,6 +88,12 @@ class Due:
     left_days: int
     months: int
     notice_days: int
+    stated_seq: int | None = None
+
+    @property
+    def evidence(self) -> int | None:
+        """The entry it rests on: the last verification, else the statement of the pair."""
+        return self.last_seq or self.stated_seq
 
     @property
     def state(self) -> str:

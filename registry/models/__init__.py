@@ -1,6 +1,7 @@
 """Tables and guards, one module a feature. Importing this package declares all of them."""
 
 from registry.models import (  # noqa: F401
+    acceptances,
     alignments,
     amendments,
     attachments,

@@ -67,7 +67,7 @@ _dues = (
         ended_by(_last, "reviewed_at").label("reviewed_at"), _last.c.hours_run.label("last_hours"), hours_reading.c.hours_run,
         sa.case((_interval_ended.is_(None), verification_interval.c.days)).label("days"),
         sa.case((_interval_ended.is_(None), verification_interval.c.most_hours)).label("most_hours"),
-        calibration.c.calibrated_on,
+        calibration.c.calibrated_on, pairing.c.seq.label("stated_seq"),
     )
     .select_from(pairing)
     .outerjoin(_good, _good.c.id == _newest_good)
@@ -120,6 +120,7 @@ def _due(row: sa.RowMapping, at: str, plan: Plan) -> Due:
         left_days=(due_on - date.fromisoformat(at[:10])).days,
         months=months,
         notice_days=plan.count("verification_notice_days"),
+        stated_seq=row["stated_seq"],
     )
 
 

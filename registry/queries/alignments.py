@@ -1,71 +1,18 @@
 """Alignments as pages, JSON and the command line show them: of a stay, of a bay with what is to do next, and one alone."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
 
 from registry.domain.alignments import PARTS, Alignment, Setting, settings_to_enter
-from registry.domain.axis_checks import AxisCheck
-from registry.domain.mountings import ORIENTATIONS
-from registry.domain.times import say
 from registry.errors import Offer
 from registry.models.seeks import EVER
+from registry.models.standings import Standing, alignment_of, standings
 from registry.queries import alignment_rows as rows
 
 _WHOLE = tuple(f"{name}{end}" for name in ("roll", "pitch", "yaw") for end in ("_deg", "_sigma_deg"))
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a stay stands: its newest axis and sign check, its newest alignment, and whether its bay has dowels."""
-
-    check: AxisCheck | None = None
-    alignment: Alignment | None = None
-    dowels: bool = False
-
-
-def standings(db: sa.Connection, installations: Iterable[str], at: str, known: int = EVER) -> dict[str, Standing]:
-    """Installation id -> how that stay stood at the instant. One statement for any number of stays."""
-    wanted = sorted(set(installations))
-    found = db.execute(rows.standing, {"installations": wanted, "at": at, "known": known}).mappings()
-    return {row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two") for row in found}
-
-
-def _check_of(row: Mapping[str, Any]) -> AxisCheck | None:
-    if row["check_id"] is None:
-        return None
-    told = (row[f"check_{name}"] for name in ("id", "verdict", "told", "next"))
-    return AxisCheck(*told, row["checked_at"], row["check_seq"], _since_the_check(row))
-
-
-def _since_the_check(row: Mapping[str, Any]) -> str:
-    """What happened since that the check says nothing of."""
-    if row["firmware_at"]:
-        return f"Other firmware was read on {say(row['firmware_at'])}."
-    if row["checked_orientation"] and row["checked_orientation"] != row["orientation"]:
-        return f"The mounting was entered anew for {say(row['mounted_at'])}: {ORIENTATIONS[row['orientation']]}."
-    return ""
-
-
-def _aligned(row: Mapping[str, Any]) -> Alignment | None:
-    """The alignment of a stay, with whether the bay's mounting was entered anew since."""
-    found = alignment_of(row)
-    if found and row["bay_mounting_id"] and row["bay_mounting_id"] != row["mounting_id"]:
-        return replace(found, outdated=f"The mounting of the bay was entered anew for {say(row['mounted_at'])}.")
-    return found
-
-
-def alignment_of(row: Mapping[str, Any]) -> Alignment | None:
-    """The alignment in a row of these statements, None when the stay has none."""
-    if row["id"] is None:
-        return None
-    told = (
-        row[name]
-        for name in ("id", "found_by", "verdict", "told", "next", "aligned_at", "seq", "answer", "answered_at")
-    )
-    return Alignment(*told, answer_told=row["answer_told"] or "", answer_seq=row["answer_seq"])
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.fit import Finding
+from registry.domain.findings import Finding
+from registry.domain.voyages import Voyage
 from registry.models.fleet import bay, bay_type
 from registry.models.seeks import EVER, in_force
 from registry.models.units import unit_type
@@ -36,10 +37,12 @@ class BayPage:
     aligned: BayAlignments
 
 
-def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
+def bay_page(
+    db: sa.Connection, bay_id: str, at: str, known: int = EVER, *, voyage: Voyage | None = None, use: str | None = None
+) -> BayPage | None:
     """The page of a bay, or None when it was not known yet."""
     vehicle_id = db.execute(_vehicle, {"bay": bay_id}).scalar()
-    states = vehicles_at(db, at, known, [vehicle_id]) if vehicle_id else []
+    states = vehicles_at(db, at, known, [vehicle_id], voyage=voyage, use=use) if vehicle_id else []
     one = next((b for state in states for b in state.bays if b.id == bay_id), None)
     if one is None:
         return None

@@ -3,8 +3,9 @@
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.times import say
+from registry.domain.times import say, say_day
 from registry.domain.verifications import KINDS
+from registry.models.acceptances import acceptance
 from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
@@ -37,6 +38,13 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 
+_acceptances = (
+    select(acceptance.c.id, vehicle.c.name, acceptance.c.fact, acceptance.c.to_on)
+    .join(vehicle, vehicle.c.id == acceptance.c.vehicle_id)
+    .where(acceptance.c.withdrawn_at.is_(None), acceptance.c.voided_seq.is_(None))
+    .order_by(acceptance.c.accepted_at.desc(), acceptance.c.id)
+    .limit(bindparam("most"))
+)
 _unreviewed = (
     select(verification.c.id, pairing.c.name, verification.c.kind, verification.c.verified_at)
     .join(pairing, pairing.c.id == verification.c.pairing_id)
@@ -65,6 +73,9 @@ def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dic
     if "verification" in kinds:
         rows = db.execute(_unreviewed, {"most": most}).all()
         listed["verification"] = [(row[0], f"{row[1]}, {KINDS[row[2]]}, {say(row[3])}") for row in rows]
+    if "acceptance" in kinds:
+        rows = db.execute(_acceptances, {"most": most}).all()
+        listed["acceptance"] = [(row[0], f"{row[1]}: {row[2]}, until {say_day(row[3])}") for row in rows]
     if kinds & {"hold", "discrepancy", "recheck"}:
         for one in waiting(db, at):
             kind, id_ = next(iter(one.fields.items()))

@@ -50,7 +50,7 @@ _AFTER = {
     "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),
     "retire_meter": ("meter", "meter"),
     "record_heading_check": ("verification", None), "record_static_test": ("verification", None), "record_ship_check": ("verification", None), "review_verification": ("verification", "verification"),
-    "record_calibration": ("calibration", None), "approve_interval": ("pairing", "pair"), "record_hours": ("pairing", "pair"),
+    "accept_finding": ("vehicle", "vehicle"), "record_calibration": ("calibration", None), "approve_interval": ("pairing", "pair"), "record_hours": ("pairing", "pair"),
 }  # fmt: skip
 _LISTS = {
     "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites",

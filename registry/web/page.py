@@ -40,7 +40,7 @@ def moment() -> tuple[str, int, bool]:
     """(`at`, `known`, whether this is a past page), from the page's own question: `at=` turns it to an instant,
     `known_on=` to what was known when a day ended."""
     at, known = stamp(access.now()), EVER
-    told = _past_query()
+    told = past_query()
     asked, day = told.get("at", ""), told.get("known_on", "")
     if asked:
         at = instant_of(asked, "at")
@@ -93,7 +93,7 @@ def register(app: Flask) -> None:
         act_url=act_url,
         path_to=landing.path_to,
         acts=ACTS,
-        past_query=_past_query,
+        past_query=past_query,
         cautions=_cautions,
         attributes=attributes,
         way=_way,
@@ -156,7 +156,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
     name = offer.act if isinstance(offer, Offer) else offer
     words = words or (offer.label if isinstance(offer, Offer) else ACTS[name].says)
     cls = ACTS[name]
-    if _past_query():
+    if past_query():
         return Markup("")  # nothing can be done on a past page
     if cls.may & access.person().roles:
         return Markup('<a class="{}" href="{}">{}</a>').format(css, act_url(offer, **fields), words)
@@ -165,7 +165,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
     return Markup("")
 
 
-def _past_query() -> dict[str, str]:
+def past_query() -> dict[str, str]:
     """What keeps links on a past page in the past."""
     return {name: request.args[name].strip() for name in ("at", "known_on") if request.args.get(name, "").strip()}
 

@@ -76,6 +76,9 @@ EXAMPLES: dict[str, Example] = {
     "set_plan_figure": Example("oda", {"figure": "strap_below_mohm", "site": "shed", "value": "10", "reason": "the testers are set to it", "source": "plan of the shed, issue 3"}, otherwise={"value": "12"}),
     "drop_plan_figure": Example("oda", {"figure": "signoff_holds_h", "site": "shed", "reason": "shifts are longer again"}, otherwise={"reason": "longer shifts"}),
     "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),
+    # acceptances
+    "accept_finding": Example("piet", {"vehicle": "burdock", "bay": "B", "finding": "alignment_missing", "evidence": "burdock B seq", "from_on": "2026-05-19", "to_on": "2026-05-29", "reason": "the run is planned for the first day"}, otherwise={"to_on": "2026-05-30"}),
+    "withdraw_acceptance": Example("rosa", {"acceptance": "acceptance", "reason": "the run was called off"}, otherwise={"reason": "called off"}),
     # installs
     "install_pair": Example("ida", {"bay": "burdock A", **_P5}, otherwise={"esd_signoff": "sign-off"}),
     "remove_pair": Example("ida", {"bay": "burdock B", **_P2, "reason": "planned"}, otherwise={"reason": "repair"}),

@@ -54,7 +54,7 @@ def test_the_fleet_costs_the_same_with_three_vehicles_and_with_thirty(grown: Wor
     all_ = cost(grown, lambda db: fleet.vehicles_at(db, AT))
     with grown.database.reading() as db:
         assert len(fleet.vehicles_at(db, AT)) == 30
-    assert few == all_ == 9
+    assert few == all_ == 11
 
 
 QUESTIONS = {
@@ -110,9 +110,11 @@ def _code(world: World, name: str) -> str:
 
 #: What each page may cost over a log of this size, who is asking and the foot of the page included.
 COSTS = {
-    "/": 17, "/fleet": 22, "/pairs": 18, "/halves": 16, "/holds": 14, "/waiting": 16, "/people": 16, "/sites": 15, "/types": 17, "/log": 15, "/log/40": 25,
-    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 57, "/halves/S-p1": 56, "/vehicles/teasel": 48, "/bays/teasel A": 55, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
+    "/": 17, "/fleet": 24, "/pairs": 18, "/halves": 16, "/holds": 14, "/waiting": 16, "/people": 16, "/sites": 15, "/types": 17, "/log": 15, "/log/40": 25,
+    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 57, "/halves/S-p1": 56, "/vehicles/teasel": 50, "/bays/teasel A": 57, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
 }  # fmt: skip
+#: How many ones the size of the log had when these were counted: each is one stored hash more for the root at the foot.
+COUNTED = 5
 
 
 @pytest.mark.parametrize("path", COSTS)
@@ -121,7 +123,7 @@ def test_a_page_costs_no_more_than_it_did(path: str, untouched: Doors):
     visitor.get(path)
     with watched(untouched.instance.database) as sent:
         assert visitor.get(path).status == 200
-    assert len(sent) <= COSTS[path]
+    assert len(sent) <= COSTS[path] + _ones(untouched.size()) - COUNTED
 
 
 def test_no_template_asks_the_database(untouched: Doors, monkeypatch: pytest.MonkeyPatch):

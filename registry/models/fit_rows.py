@@ -1,4 +1,5 @@
-"""The statements a picture of the fleet is made from: one each for vehicles, bays, housings and what is open on them."""
+"""The statements a picture of the fleet is made from: one each for vehicles, bays, housings, what is open on them, what
+their alignments left, and what was accepted by name."""
 
 from typing import Any
 
@@ -6,6 +7,8 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.models.amendments import doer
+from registry.models.acceptances import acceptance
+from registry.models.alignments import alignment_left
 from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
@@ -38,7 +41,7 @@ _is_there = sa.or_(
     ),
 )  # fmt: skip
 vehicles = (
-    select(vehicle.c.id, vehicle.c.code, vehicle.c.name, vehicle.c.hull_number, vehicle.c.hull, vehicle.c.length_m, site.c.name.label("site"), site.c.id.label("site_id"), retirement.c.retired_at)
+    select(vehicle.c.id, vehicle.c.code, vehicle.c.name, vehicle.c.hull_number, vehicle.c.hull, vehicle.c.length_m, site.c.name.label("site"), site.c.id.label("site_id"), retirement.c.retired_at, vehicle.c.seq, retirement.c.seq.label("retired_seq"))
     .select_from(vehicle)
     .outerjoin(vehicle_place, vehicle_place.c.id == newest(_places, "since_at", _places.c.vehicle_id == vehicle.c.id))
     .outerjoin(site, site.c.id == vehicle_place.c.site_id)
@@ -60,7 +63,7 @@ bays = (
         pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), _sensor.c.id.label("sensor_id"), _sensor.c.code.label("sensor_code"),
         _electronics.c.id.label("electronics_id"), _electronics.c.code.label("electronics_code"),
         (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _accepted.label("accepted"),
-        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at,
+        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at, bay.c.seq.label("entered_seq"),
     )
     .select_from(bay)
     .outerjoin(bay_use, bay_use.c.id == newest(_uses, "since_at", _uses.c.bay_id == bay.c.id))
@@ -108,4 +111,15 @@ rechecks = (
     .outerjoin(pairing, pairing.c.id == recheck.c.pairing_id)
     .where(in_force(recheck, "asked_at", "answered_at"))
     .order_by(recheck.c.asked_at, recheck.c.id)
+)
+left = (
+    select(alignment_left.c.alignment_id, alignment_left.c.judged, alignment_left.c.left_deg, alignment_left.c.left_sigma_deg)
+    .where(alignment_left.c.alignment_id.in_(bindparam("alignments", expanding=True)))
+    .order_by(alignment_left.c.alignment_id, alignment_left.c.judged)
+)  # fmt: skip
+acceptances = (
+    select(acceptance, person_private.c.name.label("who"))
+    .outerjoin(person_private, person_private.c.person_id == acceptance.c.accepted_by_id)
+    .where(_of(acceptance.c.vehicle_id), in_force(acceptance, "accepted_at", "withdrawn_at"))
+    .order_by(acceptance.c.accepted_at, acceptance.c.id)
 )
