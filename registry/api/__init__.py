@@ -1,8 +1,21 @@
 """JSON under /api/v1. Reads through queries, acts through the door; refusals are RFC 9457 problems, all of one shape."""
 
+# ruff: noqa: F401  each module adds its routes to the blueprint
 from flask import Flask
 
-from registry.api import acts, alignments, attachments, deliveries, fleet, handling, log, scan, units, verifications  # noqa: F401  each adds its routes to the blueprint
+from registry.api import (
+    acts,
+    alignments,
+    attachments,
+    deliveries,
+    exports,
+    fleet,
+    handling,
+    log,
+    scan,
+    units,
+    verifications,
+)
 from registry.api.asking import bp
 
 

@@ -10,6 +10,7 @@ from registry import __version__
 from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
 from registry.acts.shapes import FileGiven
+from registry.domain.exports import FORMATS
 from registry.domain.people import name_roles
 from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
@@ -117,6 +118,12 @@ def _paths() -> dict[str, Any]:
     return paths
 
 
+def _export() -> dict[str, Any]:
+    names = {"type": "array", "items": {"type": "string"}}
+    told = {"format": {"enum": list(FORMATS)}, "tables": names, "names": {"type": "boolean"}}
+    return {"type": "object", "properties": told}
+
+
 _BYTES = {"type": "string", "format": "binary"}
 
 
@@ -159,6 +166,9 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         operation["requestBody"] = {"required": True, "content": _file_bodies()}
         operation["responses"]["200"] = _file_answer("The file was there already.")
         operation["responses"]["201"] = _file_answer("The file is kept.")
+    elif endpoint == "api.export":
+        operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": _export()}}}
+        operation["responses"]["200"]["content"] = {"*/*": {"schema": _BYTES}}
     elif method == "POST":
         labels = {
             "type": "object",

@@ -10,6 +10,7 @@ from registry.web import (
     bench_marks,
     calibrations,
     deliveries,
+    exports,
     fleet,
     handling,
     holds,
@@ -26,7 +27,7 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, exports, fleet, handling, holds, labels, log, meters, people, plans, scan,
     swap, units, verifications,
 )  # fmt: skip
 

@@ -32,6 +32,7 @@ TOP = {
     "downloads",
     "files",
     "bench",
+    "exporting",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -56,6 +57,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "entering": BELOW_ACTS | {"acts", "instance", "accounts", "bench", "files"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config", "files"},
+    "exporting": BELOW_OUTPUT | {"output", "accounts", "passwords"},
     "demo": BELOW_OUTPUT | TOP,
     "web": BELOW_OUTPUT | {"output"} | TOP,
     "api": BELOW_OUTPUT | {"output"} | TOP,
