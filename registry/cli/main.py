@@ -23,6 +23,7 @@ COMMANDS = {
     "scan": ("scan", "scan", "Say what labels are."),
     "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
     "where": ("fleet", "where", "Say where a half or a pair is, or was."),
+    "calendar": ("calendars", "calendar", "List the days on which something falls due, or make a calendar’s address."),
     "alignments": ("alignments", "alignments", "Show how a bay is mounted and aligned, and what to enter in its unit."),
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),

@@ -33,6 +33,7 @@ TOP = {
     "files",
     "bench",
     "exporting",
+    "calendar_keys",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -57,6 +58,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "entering": BELOW_ACTS | {"acts", "instance", "accounts", "bench", "files"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config", "files"},
+    "calendar_keys": BELOW_ACTS | {"accounts", "passwords"},
     "exporting": BELOW_OUTPUT | {"output", "accounts", "passwords"},
     "demo": BELOW_OUTPUT | TOP,
     "web": BELOW_OUTPUT | {"output"} | TOP,

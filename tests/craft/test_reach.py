@@ -16,6 +16,7 @@ OTHERWISE = {
     "swap.sign",
     "labels.png",
     "attachments.small",
+    "calendars.feed",
 }
 
 

@@ -39,6 +39,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "api.bay": {"ref": bay},
         "api.calibration": {"calibration_id": ids["calibration"]},
         "api.verification": {"verification_id": ids["static test"]},
+        "calendars.feed": {"key": "nobodys"},
         "calibrations.one": {"calibration_id": ids["calibration"]},
         "verifications.one": {"verification_id": ids["static test"]},
         "api.bay_alignments": {"ref": bay},
