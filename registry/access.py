@@ -108,7 +108,7 @@ def _brings_files() -> bool:
     """A form in parts for an act, or a file over JSON: larger than what else is sent, from those who are signed in."""
     if request.endpoint == "acts.done" and request.mimetype == "multipart/form-data":
         return takes_files((request.view_args or {}).get("name", ""))
-    return request.endpoint == "api.send_file"
+    return request.endpoint in ("api.send_file", "imports.take", "api.take_import")
 
 
 def _recognise() -> None:

@@ -105,8 +105,10 @@ class Imports:
         if not is_id(id_) or not path.exists():
             return None
         one = Import(**json.loads(path.read_text(encoding="utf-8")))
-        if one.state in ("trying", "entering") and not self.runs(one.id):
-            one.state = "tried" if one.state == "entering" else "looked"
+        running = self.runs(one.id)
+        back = {"looking": "new", "trying": "looked", "entering": "tried"}.get(one.state)
+        if back and not running:
+            one.state = back
             one.reasons = one.reasons or [_stopped().as_json()]
             self.keep(one)
         return one
@@ -136,9 +138,10 @@ class Imports:
 
     def runs(self, id_: str) -> bool:
         """Whether a step of this import is at work, in a process of ours or of another door."""
-        child = _CHILDREN.get(id_)
-        if child is not None:
-            return child.poll() is None
+        for ended in [known for known, child in _CHILDREN.items() if child.poll() is not None]:
+            del _CHILDREN[ended]
+        if id_ in _CHILDREN:
+            return True
         try:
             pid = int((self.folder(id_) / "pid").read_text())
             os.kill(pid, 0)
@@ -180,6 +183,8 @@ def start(imports: Imports, one: Import, step: str) -> None:
     busy = [other for other in imports.every() if other.state in ("trying", "entering")]
     if busy:
         raise Refused(Reason("busy", f"The import of {busy[0].name} is at work.", next="Wait until it is done."))
+    if before := _CHILDREN.pop(one.id, None):
+        before.wait()  # it has written its last word, and is on its way out
     one.state, one.reasons = STEPS[step], []
     (imports.folder(one.id) / "progress.json").unlink(missing_ok=True)
     imports.keep(one)
@@ -194,20 +199,33 @@ def start(imports: Imports, one: Import, step: str) -> None:
 def look_apart(imports: Imports, one: Import) -> Import:
     """Look at the headers in a process of its own, and wait for it: it is short. Raises `Refused` with what is wrong."""
     start(imports, one, "look")
+    child = _CHILDREN.get(one.id)
     try:
-        _CHILDREN[one.id].wait(timeout=_LOOK_S)
+        if child:
+            child.wait(timeout=_LOOK_S)
     except subprocess.TimeoutExpired:
-        _CHILDREN[one.id].kill()
+        child.kill()
+        child.wait()
         raise Refused(Reason("wrong_file", "The file takes too long to read.", "file", "Send less of it.")) from None
     found = imports.find(one.id)
     assert found is not None
     if found.state != "looked":
-        raise Refused(*(_reason(told) for told in found.reasons or [_stopped().as_json()]))
+        raise Refused(*(reason_of(told) for told in found.reasons or [_stopped().as_json()]))
     return found
 
 
-def _reason(told: dict[str, Any]) -> Reason:
+def reason_of(told: dict[str, Any]) -> Reason:
     return Reason(told["code"], told["message"], told["field"], told.get("next"))
+
+
+def refuse_unready(one: Import, *, near_are_others: bool) -> None:
+    """Raise `Refused` unless it was tried, no row is refused, and somebody has looked at what is near known halves."""
+    if one.state != "tried" or one.counts.get("refused"):
+        told = "Only what was tried, with no row refused, is entered."
+        raise Refused(Reason("wrong_form", told, next="Try it first, and mend what is refused."))
+    if one.counts["near"] and not near_are_others:
+        told = "Nobody has said that the halves near known ones were looked at."
+        raise Refused(Reason("needs_reason", told, "near", "Look at each, then say that they are others."))
 
 
 def set_reading(one: Import, columns: dict[str, str], fixed: dict[str, str], order: str, encoding: str) -> None:

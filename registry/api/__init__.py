@@ -11,6 +11,7 @@ from registry.api import (
     exports,
     fleet,
     handling,
+    imports,
     log,
     scan,
     units,

@@ -11,6 +11,7 @@ from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
 from registry.acts.shapes import FileGiven
 from registry.domain.exports import FORMATS
+from registry.domain.imports import DAY_ORDERS, ENCODINGS
 from registry.domain.people import name_roles
 from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
@@ -21,7 +22,7 @@ _QUERY = {
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
-    "api.send_file": ["name"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
+    "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -124,6 +125,17 @@ def _export() -> dict[str, Any]:
     return {"type": "object", "properties": told}
 
 
+def _step() -> dict[str, Any]:
+    texts = {"type": "object", "additionalProperties": {"type": "string"}}
+    told = {
+        "columns": texts,
+        "fixed": texts,
+        "order": {"enum": list(DAY_ORDERS)},
+        "encoding": {"enum": list(ENCODINGS)},
+    }
+    return {"type": "object", "properties": {**told, "near_are_others": {"type": "boolean"}}}
+
+
 _BYTES = {"type": "string", "format": "binary"}
 
 
@@ -162,6 +174,12 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
     elif endpoint == "api.read":
         picture = {"schema": {"type": "string", "format": "binary"}}
         operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}
+    elif endpoint == "api.take_import":
+        operation["requestBody"] = {"required": True, "content": _file_bodies()}
+        operation["responses"]["201"] = {"description": "The file is laid down; its columns are guessed."}
+    elif endpoint == "api.import_step":
+        operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": _step()}}}
+        operation["responses"]["202"] = {"description": "It goes on by itself."}
     elif endpoint == "api.send_file":
         operation["requestBody"] = {"required": True, "content": _file_bodies()}
         operation["responses"]["200"] = _file_answer("The file was there already.")

@@ -17,6 +17,8 @@ OTHERWISE = {
     "labels.png",
     "attachments.small",
     "calendars.feed",
+    "imports.one",
+    "imports.report",
 }
 
 
