@@ -5,6 +5,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.carrying import VIA
 from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
@@ -52,6 +53,8 @@ _accepted = sa.exists().where(
     bay_type.c.unit_type_id == pairing.c.unit_type_id,
     in_force(bay_type, "accepted_at", "ended_at"),
 )
+#: Who did it; of what was carried over that is not on record, and who carried it over is told.
+by_whom = sa.case((log_entry.c.via == VIA, "carried over by " + person_private.c.name), else_=person_private.c.name)
 bays = (
     select(
         bay.c.id, bay.c.code, bay.c.vehicle_id, bay.c.housing_id, bay.c.letter, bay.c.from_bow_m, bay_use.c.use, bay_use.c.heading_tolerance_deg,
@@ -59,7 +62,7 @@ bays = (
         pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), _sensor.c.id.label("sensor_id"), _sensor.c.code.label("sensor_code"),
         _electronics.c.id.label("electronics_id"), _electronics.c.code.label("electronics_code"),
         (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _accepted.label("accepted"),
-        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at,
+        removal.c.seat_follows, by_whom.label("done_by"), (log_entry.c.via == VIA).label("carried_over"), sighting.c.sighted_at,
     )
     .select_from(bay)
     .outerjoin(bay_use, bay_use.c.id == newest(_uses, "since_at", _uses.c.bay_id == bay.c.id))

@@ -224,7 +224,7 @@ aligned = sa.union_all(
     _in_stays(alignment_answer, "answered_at", "answered", sa.literal(""), alignment_answer.c.answer, alignment),
 )
 names = (
-    select(log_entry.c.seq, person_private.c.name)
+    select(log_entry.c.seq, person_private.c.name, log_entry.c.via)
     .join(person_private, person_private.c.person_id == log_entry.c.done_by_id)
     .where(log_entry.c.seq.in_(bindparam("seqs", expanding=True)))
 )

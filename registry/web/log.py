@@ -9,6 +9,7 @@ from registry import access
 from registry.acts import log as acts_log
 from registry.acts import tree
 from registry.acts.catalogue import ACTS
+from registry.domain.carrying import NOT_ASKED
 from registry.queries import log
 from registry.queries.attachments import files_of_entry
 from registry.web.page import render
@@ -57,6 +58,7 @@ def one(seq: int) -> Response:
         "log/entry.html",
         entry=shown,
         files=files,
+        not_asked=NOT_ASKED,
         told=told,
         proof=proof,
         size=size,
