@@ -10,7 +10,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from registry.domain.imports import MOST_COLUMNS, MOST_ROWS, Column, letter_of
 from registry.errors import Reason, Refused
@@ -165,10 +165,15 @@ def _of_workbook(path: Path) -> Iterator[Row]:
 
 
 def _cells_of(path: Path) -> Iterator[Row]:
+    with path.open("rb") as file:  # by what it holds, not by its name
+        yield from _cells_in(path, file)
+
+
+def _cells_in(path: Path, file: BinaryIO) -> Iterator[Row]:
     from openpyxl import load_workbook
 
     try:
-        book = load_workbook(path, read_only=True, data_only=False, keep_links=False)
+        book = load_workbook(file, read_only=True, data_only=False, keep_links=False)
         sheet = book.worksheets[0]
         merged = _merged(path, sheet._worksheet_path)
         sheet.reset_dimensions()

@@ -139,6 +139,22 @@ def _step() -> dict[str, Any]:
 _BYTES = {"type": "string", "format": "binary"}
 
 
+#: Where tables come in and go out.
+_EXCHANGE = ("api.export", "api.take_import", "api.import_step")
+
+
+def _exchange(endpoint: str, answers: dict[str, Any]) -> dict[str, Any]:
+    """What is sent to these, and what they answer."""
+    if endpoint == "api.take_import":
+        laid = {"description": "The file is laid down; its columns are guessed."}
+        return {"requestBody": {"required": True, "content": _file_bodies()}, "responses": answers | {"201": laid}}
+    told = _export() if endpoint == "api.export" else _step()
+    body = {"required": True, "content": {"application/json": {"schema": told}}}
+    if endpoint == "api.export":
+        return {"requestBody": body, "responses": answers | {"200": {"description": "The file.", "content": {"*/*": {"schema": _BYTES}}}}}  # fmt: skip
+    return {"requestBody": body, "responses": answers | {"202": {"description": "It goes on by itself."}}}
+
+
 def _file_bodies() -> dict[str, Any]:
     """The raw file, or a form with it."""
     form = {"type": "object", "required": ["file"], "properties": {"file": _BYTES}}
@@ -166,7 +182,9 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         "parameters": parameters,
         "responses": {"200": {"description": "Done."}, "default": problem},
     }
-    if endpoint in ("api.act", "api.check"):
+    if endpoint in _EXCHANGE:
+        operation |= _exchange(endpoint, operation["responses"])
+    elif endpoint in ("api.act", "api.check"):
         operation["requestBody"] = {
             "required": True,
             "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},
@@ -174,19 +192,10 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
     elif endpoint == "api.read":
         picture = {"schema": {"type": "string", "format": "binary"}}
         operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}
-    elif endpoint == "api.take_import":
-        operation["requestBody"] = {"required": True, "content": _file_bodies()}
-        operation["responses"]["201"] = {"description": "The file is laid down; its columns are guessed."}
-    elif endpoint == "api.import_step":
-        operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": _step()}}}
-        operation["responses"]["202"] = {"description": "It goes on by itself."}
     elif endpoint == "api.send_file":
         operation["requestBody"] = {"required": True, "content": _file_bodies()}
         operation["responses"]["200"] = _file_answer("The file was there already.")
         operation["responses"]["201"] = _file_answer("The file is kept.")
-    elif endpoint == "api.export":
-        operation["requestBody"] = {"required": True, "content": {"application/json": {"schema": _export()}}}
-        operation["responses"]["200"]["content"] = {"*/*": {"schema": _BYTES}}
     elif method == "POST":
         labels = {
             "type": "object",

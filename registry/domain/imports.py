@@ -48,7 +48,7 @@ SHEETS: dict[str, SheetKind] = {
             Wanted("unit_type", "Unit type", True, "text", ("type", "model", "unit model")),
             Wanted("maker", "Maker", True, "text", ("manufacturer", "make", "vendor", "supplier")),
             Wanted("part", "Part number", True, "text", ("part no", "pn", "p/n", "part nr", "article")),
-            Wanted("serial", "Serial number", True, "text", ("sn", "serial no", "serial nr", "ser no", "serial")),
+            Wanted("serial", "Serial number", True, "text", ("sn", "serial nr", "ser no", "serial")),
             Wanted("revision", "Revision", False, "text", ("rev", "issue")),
             _SITE,
             Wanted("spot", "Shelf or bench", False, "text", ("shelf", "bench", "bin", "cabinet")),
@@ -157,4 +157,5 @@ def guessed(kind: str, columns: Iterable[Column]) -> dict[str, str]:
 
 
 def _plain(header: str) -> str:
-    return re.sub(r"[^0-9a-z]+", " ", header.casefold().replace("№", " no ")).strip()
+    plain = re.sub(r"[^0-9a-z]+", " ", header.casefold().replace("№", " nr ")).strip()
+    return re.sub(r" no$", " nr", plain)
