@@ -10,6 +10,8 @@ from registry import __version__
 from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
 from registry.acts.shapes import FileGiven
+from registry.domain.exports import FORMATS
+from registry.domain.imports import DAY_ORDERS, ENCODINGS
 from registry.domain.people import name_roles
 from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
@@ -20,7 +22,7 @@ _QUERY = {
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
-    "api.send_file": ["name"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
+    "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -117,7 +119,40 @@ def _paths() -> dict[str, Any]:
     return paths
 
 
+def _export() -> dict[str, Any]:
+    names = {"type": "array", "items": {"type": "string"}}
+    told = {"format": {"enum": list(FORMATS)}, "tables": names, "names": {"type": "boolean"}}
+    return {"type": "object", "properties": told}
+
+
+def _step() -> dict[str, Any]:
+    texts = {"type": "object", "additionalProperties": {"type": "string"}}
+    told = {
+        "columns": texts,
+        "fixed": texts,
+        "order": {"enum": list(DAY_ORDERS)},
+        "encoding": {"enum": list(ENCODINGS)},
+    }
+    return {"type": "object", "properties": {**told, "near_are_others": {"type": "boolean"}}}
+
+
 _BYTES = {"type": "string", "format": "binary"}
+
+
+#: Where tables come in and go out.
+_EXCHANGE = ("api.export", "api.take_import", "api.import_step")
+
+
+def _exchange(endpoint: str, answers: dict[str, Any]) -> dict[str, Any]:
+    """What is sent to these, and what they answer."""
+    if endpoint == "api.take_import":
+        laid = {"description": "The file is laid down; its columns are guessed."}
+        return {"requestBody": {"required": True, "content": _file_bodies()}, "responses": answers | {"201": laid}}
+    told = _export() if endpoint == "api.export" else _step()
+    body = {"required": True, "content": {"application/json": {"schema": told}}}
+    if endpoint == "api.export":
+        return {"requestBody": body, "responses": answers | {"200": {"description": "The file.", "content": {"*/*": {"schema": _BYTES}}}}}  # fmt: skip
+    return {"requestBody": body, "responses": answers | {"202": {"description": "It goes on by itself."}}}
 
 
 def _file_bodies() -> dict[str, Any]:
@@ -147,7 +182,9 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         "parameters": parameters,
         "responses": {"200": {"description": "Done."}, "default": problem},
     }
-    if endpoint in ("api.act", "api.check"):
+    if endpoint in _EXCHANGE:
+        operation |= _exchange(endpoint, operation["responses"])
+    elif endpoint in ("api.act", "api.check"):
         operation["requestBody"] = {
             "required": True,
             "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},

@@ -43,6 +43,7 @@ class May:
     REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})
     APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
+    EXPORT = frozenset({"keeper", "auditor", "fleet_manager"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

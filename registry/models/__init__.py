@@ -7,6 +7,7 @@ from registry.models import (  # noqa: F401
     attachments,
     axis_checks,
     bench_marks,
+    calendars,
     calibrations,
     deliveries,
     fleet,

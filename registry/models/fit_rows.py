@@ -6,6 +6,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.carrying import VIA
 from registry.models.amendments import doer
 from registry.models.acceptances import acceptance
 from registry.models.alignments import alignment_left
@@ -56,6 +57,8 @@ _accepted = sa.exists().where(
     bay_type.c.unit_type_id == pairing.c.unit_type_id,
     in_force(bay_type, "accepted_at", "ended_at"),
 )
+#: Who did it; of what was carried over that is not on record, and who carried it over is told.
+by_whom = sa.case((log_entry.c.via == VIA, "carried over by " + person_private.c.name), else_=person_private.c.name)
 bays = (
     select(
         bay.c.id, bay.c.code, bay.c.vehicle_id, bay.c.housing_id, bay.c.letter, bay.c.from_bow_m, bay_use.c.use, bay_use.c.heading_tolerance_deg,
@@ -63,7 +66,7 @@ bays = (
         pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), _sensor.c.id.label("sensor_id"), _sensor.c.code.label("sensor_code"),
         _electronics.c.id.label("electronics_id"), _electronics.c.code.label("electronics_code"),
         (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _accepted.label("accepted"),
-        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at, bay.c.seq.label("entered_seq"),
+        removal.c.seat_follows, by_whom.label("done_by"), (log_entry.c.via == VIA).label("carried_over"), sighting.c.sighted_at, bay.c.seq.label("entered_seq"),
     )
     .select_from(bay)
     .outerjoin(bay_use, bay_use.c.id == newest(_uses, "since_at", _uses.c.bay_id == bay.c.id))

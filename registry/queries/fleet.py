@@ -120,7 +120,8 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
     )
     if not seated:
         return replace(base, disc=disc, seat_follows=bool(row["seat_follows"]), lifted_at=row["removed_at"])
-    confirmed = max(row["installed_at"], row["sighted_at"] or "")
+    # What was carried over nobody has scanned here: only a sighting proves it.
+    confirmed = row["sighted_at"] if row["carried_over"] else max(row["installed_at"], row["sighted_at"] or "")
     told = {
         name: row[name]
         for name in (

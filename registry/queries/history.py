@@ -10,6 +10,7 @@ from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.alignments import WAYS
 from registry.domain.amendments import WITHDRAWABLE
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
+from registry.domain.carrying import VIA
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
@@ -59,15 +60,17 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
     amended = _amended(rows)
     sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
     events = [event for source in sources for event in source(rows, amended)]
-    names = (
-        dict(
-            db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events}), "known": known_size}).all()
-        )
-        if events
-        else {}
-    )
-    told = [Event(e.at, e.kind, e.words, e.seq, e.by or names.get(e.seq, ""), e.amended) for e in events]
+    seqs = sorted({event.seq for event in events})
+    names = {row.seq: row for row in db.execute(history_rows.names, {"seqs": seqs, "known": known_size})} if events else {}
+    told = [Event(e.at, e.kind, e.words, e.seq, _by(e, names.get(e.seq)), e.amended) for e in events]
     return sorted(told, key=lambda e: (e.at, e.seq), reverse=True)
+
+
+def _by(event: Event, entry: sa.Row | None) -> str:
+    """Who did it; of what was carried over that is not on record."""
+    if entry is not None and entry.via == VIA:
+        return f"Carried over by {entry.name}"
+    return event.by or (entry.name if entry is not None else "")
 
 
 Rows = Callable[[sa.Select[Any]], Iterable[sa.Row]]

@@ -229,7 +229,7 @@ aligned = sa.union_all(
     _in_stays(alignment_answer, "answered_at", "answered", sa.literal(""), alignment_answer.c.answer, alignment),
 )
 names = (
-    select(log_entry.c.seq, person_private.c.name)
+    select(log_entry.c.seq, person_private.c.name, log_entry.c.via)
     .select_from(log_entry)
     .join(person_private, person_private.c.person_id == doer(log_entry.c.act_id, log_entry.c.done_by_id))
     .where(log_entry.c.seq.in_(bindparam("seqs", expanding=True)))

@@ -78,6 +78,11 @@ class EntryShown:
         return [file["sha256"] for file in self.told["body"].get("files", ())]
 
     @property
+    def carried_over(self) -> dict[str, Any] | None:
+        """The file and rows it was carried over from, and what was not asked of it."""
+        return self.told["decided"].get("carried_over")
+
+    @property
     def out_of_order(self) -> list[dict[str, Any]]:
         return self.told["decided"].get("out_of_order", [])
 

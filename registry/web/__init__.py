@@ -8,11 +8,14 @@ from registry.web import (
     alignments,
     attachments,
     bench_marks,
+    calendars,
     calibrations,
     deliveries,
+    exports,
     fleet,
     handling,
     holds,
+    imports,
     labels,
     log,
     meters,
@@ -26,7 +29,7 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    account, acts, alignments, attachments, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters, people, plans, scan,
     swap, units, verifications,
 )  # fmt: skip
 

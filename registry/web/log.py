@@ -11,6 +11,7 @@ from registry.acts import tree
 from registry.acts.act import Deed
 from registry.acts.catalogue import ACTS
 from registry.domain.amendments import WITHDRAWABLE
+from registry.domain.carrying import NOT_ASKED
 from registry.queries import log
 from registry.queries.attachments import files_of_entry
 from registry.web.page import render
@@ -65,6 +66,7 @@ def one(seq: int) -> Response:
         "log/entry.html",
         entry=shown,
         files=files,
+        not_asked=NOT_ASKED,
         told=told,
         proof=proof,
         size=size,

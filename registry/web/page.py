@@ -21,6 +21,7 @@ from registry.domain.people import name_roles
 from registry.domain.texts import is_id, shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
+from registry.importing import Imports
 from registry.models.seeks import EVER
 from registry.output.discs import disc, sprite, symbol_name
 from registry.problems import problem
@@ -123,7 +124,7 @@ def _context() -> dict[str, Any]:
     return {
         "outfit": outfit, "me": g.get("person"), "log_size": head.size, "log_root": root, "light": session.get("light", ""),
         "now_stamp": stamp(access.now()), "sprite": lambda: sprite(g.get("signs", set())), "bare": False, "past": False,
-        "file_limit": say_size(access.instance().files.most_bytes),
+        "window": Imports(access.instance()).window(), "file_limit": say_size(access.instance().files.most_bytes),
     }  # fmt: skip
 
 
@@ -244,7 +245,9 @@ def _database_away(_problem: Exception) -> Response:
         Refused(
             Reason(
                 "busy",
-                "The database does not answer.",
+                "A spreadsheet is being carried over, and nobody else can enter anything until it is."
+                if Imports(access.instance()).window()
+                else "The database does not answer.",
                 next="Nothing was written. Try again in a minute; if it stays so, tell the keeper.",
             )
         )

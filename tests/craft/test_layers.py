@@ -32,6 +32,11 @@ TOP = {
     "downloads",
     "files",
     "bench",
+    "exporting",
+    "importing",
+    "import_steps",
+    "spreadsheets",
+    "calendar_keys",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -56,6 +61,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "entering": BELOW_ACTS | {"acts", "instance", "accounts", "bench", "files"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config", "files"},
+    "calendar_keys": BELOW_ACTS | {"accounts", "passwords"},
+    "spreadsheets": {"errors", "domain"},
+    "importing": BELOW_ACTS | {"acts", "accounts", "instance"},
+    "import_steps": BELOW_ACTS | {"acts", "config", "importing", "instance", "spreadsheets"},
+    "exporting": BELOW_OUTPUT | {"output", "accounts", "passwords"},
     "demo": BELOW_OUTPUT | TOP,
     "web": BELOW_OUTPUT | {"output"} | TOP,
     "api": BELOW_OUTPUT | {"output"} | TOP,

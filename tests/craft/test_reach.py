@@ -16,6 +16,9 @@ OTHERWISE = {
     "swap.sign",
     "labels.png",
     "attachments.small",
+    "calendars.feed",
+    "imports.one",
+    "imports.report",
 }
 
 

@@ -140,6 +140,8 @@ def _beside(hand: Hand, table: str, first: dict, ids: dict[str, str]) -> dict:
         return second | {"seq": first["seq"] + 1}
     if table == "token":
         return second | {"id": new_id("second")}
+    if table == "calendar_key":
+        return second | {"person_id": ids["maren"]}
     if table == "person_private":
         person = fresh(hand, "person", ids) | {"id": new_id("second"), "code": "second"}
         _write(hand, "person", person)
