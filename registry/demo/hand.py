@@ -83,6 +83,10 @@ class Hand:
             return write_rfc3339(value)
         return self.ids.get(value, value) if isinstance(value, str) else value
 
+    def derived(self, name: Name, what: str) -> str:
+        """The id of a further row that an act of the script made."""
+        return str(uuid.uuid5(uuid.UUID(self.ids[name]), what))
+
     def keep(self, name: str, content: bytes) -> dict[str, Any]:
         """Keep a file, for an act to name."""
         return self._files.keep(io.BytesIO(content), name).file._asdict()

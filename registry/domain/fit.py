@@ -12,6 +12,7 @@ from registry.domain.axis_checks import AxisCheck, finding_of_check
 from registry.domain.findings import Finding
 from registry.domain.fit_due import findings_of_due
 from registry.domain.fleet import LEAK_TESTED
+from registry.domain.freshness import Doubt, findings_of_doubts
 from registry.domain.openings import RECHECKS
 from registry.domain.times import say, say_day
 from registry.domain.verifications import Due
@@ -68,6 +69,8 @@ class BayFacts:
     axis_check: AxisCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
+    proved_at: str | None = None
+    doubts: tuple[Doubt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,7 @@ class VehicleFacts:
     rechecks: tuple[OpenEnd, ...] = ()
     retired_at: str | None = None
     site: str | None = None
+    loans: tuple[Finding, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
 
 
@@ -134,10 +138,12 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_differences(facts.discrepancies),
         *_of_holds(facts.holds),
         *_of_bays(facts),
+        *_of_doubts(facts.bays),
         *_of_dues(facts.bays),
         *_of_alignments(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
+        *facts.loans,
     ]
     if not facts.bays:
         found.append(
@@ -214,6 +220,15 @@ def _of_bays(facts: VehicleFacts) -> list[Finding]:
                     Offer("accept_type", "Accept the type", {"bay": bay.bay_id}),
                 )
             )
+    return found
+
+
+def _of_doubts(bays: Iterable[BayFacts]) -> list[Finding]:
+    """What was seen elsewhere, or lent, since a pair was scanned in its bay."""
+    found: list[Finding] = []
+    for bay in bays:
+        if bay.pair is not None and bay.proved_at is not None:
+            found += findings_of_doubts(bay.doubts, bay.letter, bay.bay_id, bay.pair, bay.proved_at)
     return found
 
 

@@ -42,6 +42,7 @@ class May:
     REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})
     APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
+    AUDIT = frozenset({"auditor"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

@@ -3,6 +3,7 @@
 from registry.models import (  # noqa: F401
     alignments,
     attachments,
+    audits,
     axis_checks,
     bench_marks,
     calibrations,
@@ -14,6 +15,7 @@ from registry.models import (  # noqa: F401
     log,
     meters,
     mountings,
+    movement,
     openings,
     pairings,
     people,

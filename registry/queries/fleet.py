@@ -8,6 +8,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, OpenEnd, VehicleFacts, findings, verdict
+from registry.domain.freshness import Doubt
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.plans import Plan
 from registry.domain.verifications import Due
@@ -16,6 +17,7 @@ from registry.models.plans import plans_at
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
 from registry.queries.alignments import Standing, standings
+from registry.queries.unconfirmed import proved_at, unconfirmed
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Eleven statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
@@ -77,6 +79,7 @@ def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[st
     due = dues(db, at, known, [row["pairing_id"] for row in seated], plans(None))
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
+    about.doubts, about.loans = unconfirmed(db, at, known, seated)
     states = [
         _state(row, bays[row["id"]], housings[row["id"]], about, stands, due, plans) for row in read(rows.vehicles)
     ]
@@ -105,6 +108,8 @@ class _About:
         self.holds: dict[str, list[HeldThing]] = defaultdict(list)
         self.differences: dict[str, list[OpenEnd]] = defaultdict(list)
         self.rechecks: dict[str, list[OpenEnd]] = defaultdict(list)
+        self.doubts: Mapping[str, tuple[Doubt, ...]] = {}
+        self.loans: Mapping[str, tuple[Finding, ...]] = {}
         self._sort_out(holds, differences, rechecks)
 
     def _know(self, row: Mapping[str, Any], vehicle_id: str) -> None:
@@ -161,8 +166,8 @@ def _state(
     shown_housings = tuple(_housing(one, bays) for one in housings)
     stops = plans(row["site_id"]).allows("overdue_stops")
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one, stands, due, stops) for one in bays), shown_housings, tuple(about.holds[id_]),
-        tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
+        id_, row["name"], tuple(replace(_bay_facts(one, stands, due, stops), doubts=about.doubts.get(one["id"], ())) for one in bays), shown_housings, tuple(about.holds[id_]),
+        tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"], about.loans.get(id_, ()),
     )  # fmt: skip
     found = findings(facts)
     held = {hold.bay for hold in facts.holds} | (
@@ -202,6 +207,7 @@ def _bay_facts(
         axis_check=standing.check,
         alignment=standing.alignment,
         dowels=standing.dowels,
+        proved_at=proved_at(row),
     )
 
 
@@ -223,7 +229,6 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
     )
     if not seated:
         return replace(base, disc=disc, seat_follows=bool(row["seat_follows"]), lifted_at=row["removed_at"])
-    confirmed = max(row["installed_at"], row["sighted_at"] or "")
     told = {
         name: row[name]
         for name in (
@@ -238,7 +243,7 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
             "done_by",
         )
     }
-    return replace(base, disc=disc, confirmed_at=confirmed, **told)
+    return replace(base, disc=disc, confirmed_at=proved_at(row), **told)
 
 
 def _housing(row: Mapping[str, Any], bays: list[Mapping[str, Any]]) -> HousingFacts:

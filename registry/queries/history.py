@@ -8,10 +8,14 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.alignments import WAYS
+from registry.domain.audits import VERDICTS as AUDITED
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
+from registry.domain.crossings import OUTCOMES as CROSSED
+from registry.domain.crossings import REMINDER
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
+from registry.domain.loans import OUTCOMES as REPAIRED
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.times import say
 from registry.domain.units import GRADES
@@ -205,6 +209,31 @@ def _of_verifications(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.entered_at, "calibrated", f"Factory calibration entered: {row.certificate}.", row.seq)
 
 
+def _of_movement(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    begun = {
+        "out": "Lent to {}.", "in": "Borrowed from {}.", "repair": "Sent to repair: {}.",
+        "crossing": f"A border crossing was planned: {{}}. {REMINDER}",
+    }  # fmt: skip
+    over = {
+        "out": "Back from the loan to {}.",
+        "in": "Given back to {}.",
+        "repair": "Repair at {}: ",
+        "crossing": "Border crossing {}: ",
+    }
+    for row in rows(history_rows.moved):
+        yield Event(row.at, "moved", begun[row.kind].format(row.told), row.seq)
+        if row.ended_at:
+            outcome, _, said = row.said.rpartition("|")
+            became = {**REPAIRED, **CROSSED}.get(outcome, "")
+            told = f"{over[row.kind].format(row.told)}{became}{'.' if became else ''} {said}".strip()
+            yield Event(row.ended_at, "moved", told, row.closed_seq)
+
+
+def _of_audits(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.audited):
+        yield Event(row.answered_at, "audited", f"Audit {row.reference}: {AUDITED[row.verdict]}. {row.told}", row.seq)
+
+
 _SOURCES = (
     _of_stays,
     _of_pairings,
@@ -215,4 +244,6 @@ _SOURCES = (
     _of_housings,
     _of_alignments,
     _of_halves,
+    _of_movement,
+    _of_audits,
 )

@@ -7,6 +7,7 @@ from registry.web import (
     acts,
     alignments,
     attachments,
+    audits,
     bench_marks,
     calibrations,
     deliveries,
@@ -16,6 +17,7 @@ from registry.web import (
     labels,
     log,
     meters,
+    movement,
     people,
     plans,
     scan,
@@ -26,8 +28,8 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
-    swap, units, verifications,
+    account, acts, alignments, attachments, audits, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, movement, people, plans,
+    scan, swap, units, verifications,
 )  # fmt: skip
 
 

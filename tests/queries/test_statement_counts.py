@@ -54,7 +54,7 @@ def test_the_fleet_costs_the_same_with_three_vehicles_and_with_thirty(grown: Wor
     all_ = cost(grown, lambda db: fleet.vehicles_at(db, AT))
     with grown.database.reading() as db:
         assert len(fleet.vehicles_at(db, AT)) == 30
-    assert few == all_ == 9
+    assert few == all_ == 11
 
 
 QUESTIONS = {
