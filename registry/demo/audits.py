@@ -64,9 +64,7 @@ def _lent(hand: Hand, seasons: Seasons) -> None:
         name: hand.at(day).date().isoformat()
         for name, day in (("back", -8), ("late", -3), ("works", 20), ("cross", 12), ("home", 40), ("expires", 30))
     }
-    hand.do(
-        "enter_loan", -14, "10:00", by="Tomas Oyelaran", name="lent", vehicle="Tansy", return_on=on["back"], **told
-    )
+    hand.do("enter_loan", -14, "10:00", by="Tomas Oyelaran", name="lent", vehicle="Tansy", return_on=on["back"], **told)
     hand.do(
         "return_loan", -8, "15:00", by="Tomas Oyelaran", loan="lent", site="South quay", words="Washed, one scratch."
     )

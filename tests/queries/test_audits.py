@@ -54,14 +54,14 @@ def walked(small: World, large: World, bays: int) -> None:
 
 
 def test_a_page_costs_the_same_with_six_bays_and_with_sixty(small: World, furnished_file, tmp_path_factory):
-    large = fleet_of(opened(furnished_file, tmp_path_factory.mktemp("sixty-bays")), 7, "ABCDEFGH")
+    large = fleet_of(opened(furnished_file, tmp_path_factory.mktemp("sixty-bays")), 14, "ABCD")
     walked(small, large, 60)
     large.database.dispose()
 
 
 @pytest.mark.long
 def test_it_costs_the_same_with_five_hundred(small: World, furnished_file, tmp_path_factory):
-    large = fleet_of(opened(furnished_file, tmp_path_factory.mktemp("many-bays")), 62, "ABCDEFGH")
+    large = fleet_of(opened(furnished_file, tmp_path_factory.mktemp("many-bays")), 124, "ABCD")
     walked(small, large, 500)
     large.database.dispose()
 
