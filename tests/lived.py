@@ -5,6 +5,7 @@ import uuid
 import sqlalchemy as sa
 
 from registry.models.base import metadata
+from tests.audited import audited, moved
 from tests.cast import World
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
@@ -38,6 +39,8 @@ def lived_in(world: World) -> World:
     _hold(world)
     _look_after(world)
     _verify(world)
+    audited(world)
+    moved(world)
     _remember(world)
     return world
 

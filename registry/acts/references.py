@@ -11,6 +11,7 @@ from registry.domain.codes import Marked, looks_like_code, read_code, say_code
 from registry.domain.labels import read_label
 from registry.domain.texts import cannot_be_kept, is_id, quoted
 from registry.errors import Reason
+from registry.models.audits import audit
 from registry.models.base import metadata
 from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
@@ -29,6 +30,7 @@ WORDS = {
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
     "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification", "acceptance": "acceptance",
+    "audit": "audit", "audit_line": "line of an audit", "loan": "loan", "crossing": "crossing",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -65,6 +67,7 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
         select(delivery.c.id, delivery.c.sender, delivery.c.reference),
     ],
     "carton": [_delivery_carton],
+    "audit": [select(audit.c.id, audit.c.reference)],
     "meter": [select(meter.c.id, meter.c.name)],
     "bench_mark": [_site_mark, _site_mark.with_only_columns(bench_mark.c.id, bench_mark.c.name)],
     "station": [_site_station, select(station.c.id, station.c.name)],

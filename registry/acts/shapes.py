@@ -170,6 +170,10 @@ DeliveryRef = _reference("delivery")
 CartonRef = _reference("carton")
 BenchMarkRef = _reference("bench_mark")
 VerificationRef = _reference("verification")
+AuditRef = _reference("audit")
+LoanRef = _reference("loan")
+CrossingRef = _reference("crossing")
+AuditLineRef = _reference("audit_line")
 ActRef = _reference("act")
 
 

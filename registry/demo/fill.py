@@ -7,6 +7,7 @@ from registry import passwords
 from registry.acts import log
 from registry.demo.acceptances import accept
 from registry.demo.alignments import mount
+from registry.demo.audits import audit
 from registry.demo.corrections import correct
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
@@ -21,7 +22,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 791
+ACTS = 809
 
 
 def fill(
@@ -40,6 +41,7 @@ def fill(
         happen(hand, seasons)
         correct(hand)
         accept(hand, seasons)
+        audit(hand, seasons)
         hand.send()
     if hand.new:
         instance.sign_head()

@@ -90,6 +90,10 @@ class Hand:
         number = select(log_entry.c.seq).where(log_entry.c.act_id == self.ids[name])
         return lambda: self._db.execute(number).scalar_one()
 
+    def derived(self, name: Name, what: str) -> str:
+        """The id of a further row that an act of the script made."""
+        return str(uuid.uuid5(uuid.UUID(self.ids[name]), what))
+
     def keep(self, name: str, content: bytes) -> dict[str, Any]:
         """Keep a file, for an act to name."""
         return self._files.keep(io.BytesIO(content), name).file._asdict()

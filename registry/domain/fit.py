@@ -14,6 +14,7 @@ from registry.domain.fit_due import of_dues
 from registry.domain.fit_facts import VehicleFacts
 from registry.domain.fit_housings import of_housings
 from registry.domain.fit_open import of_differences, of_holds, of_rechecks
+from registry.domain.fit_places import of_doubts, of_loans
 from registry.domain.times import say_day
 
 SEVERITIES = ("stops", "care", "note")
@@ -30,10 +31,12 @@ RULES: tuple[Callable[[VehicleFacts], Iterable[Finding]], ...] = (
     of_holds,
     of_no_bay,
     of_bays,
+    of_doubts,
     of_dues,
     of_alignments,
     of_housings,
     of_rechecks,
+    of_loans,
 )
 
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from registry.domain.acceptances import Acceptance
 from registry.domain.alignments import Alignment, LeftAngle
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.findings import Finding
+from registry.domain.freshness import Doubt
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
 
@@ -60,6 +62,8 @@ class BayFacts:
     tolerance_deg: str | None = None
     left: tuple[LeftAngle, ...] = ()
     entered_seq: int | None = None
+    proved_at: str | None = None
+    doubts: tuple[Doubt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,3 +119,4 @@ class VehicleFacts:
     acceptances: tuple[Acceptance, ...] = ()
     seq: int | None = None
     retired_seq: int | None = None
+    loans: tuple[Finding, ...] = ()

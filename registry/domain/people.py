@@ -44,6 +44,7 @@ class May:
     APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
     EXPORT = frozenset({"keeper", "auditor", "fleet_manager"})
+    AUDIT = frozenset({"auditor"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

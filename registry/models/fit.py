@@ -3,6 +3,7 @@ and for the pages that show them."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import sqlalchemy as sa
@@ -18,6 +19,7 @@ from registry.models.due import dues
 from registry.models.plans import plans_at
 from registry.models.seeks import EVER
 from registry.models.standings import Standing, standings
+from registry.models.unconfirmed import proved_at, unconfirmed
 
 Row = Mapping[str, Any]
 
@@ -33,7 +35,7 @@ class VehicleRead(NamedTuple):
 def facts_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleRead]:  # fmt: skip
-    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Eleven statements, whatever the
+    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Thirteen statements, whatever the
     size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
@@ -47,13 +49,15 @@ def facts_at(
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
     accepted = _accepted(read(rows.acceptances))
+    doubts, loans = unconfirmed(db, at, known, seated)
 
     def facts(row: Row) -> VehicleFacts:
         id_, stops = row["id"], plans(row["site_id"]).allows("overdue_stops")
         return VehicleFacts(
-            id_, row["name"], tuple(_bay_facts(one, stands, due, left, stops) for one in bays[id_]),
+            id_, row["name"], tuple(replace(_bay_facts(one, stands, due, left, stops), doubts=doubts.get(one["id"], ())) for one in bays[id_]),
             tuple(_housing(one, bays[id_]) for one in housings[id_]), tuple(about.holds[id_]), tuple(about.differences[id_]),
             tuple(about.rechecks[id_]), row["retired_at"], row["site"], at, voyage, use, tuple(accepted[id_]), row["seq"], row["retired_seq"],
+            loans.get(id_, ()),
         )  # fmt: skip
 
     return [VehicleRead(row, bays[row["id"]], facts(row)) for row in read(rows.vehicles)]
@@ -178,6 +182,7 @@ def _bay_facts(
         use=row["use"] or "other",
         tolerance_deg=row["heading_tolerance_deg"],
         left=left[standing.alignment.id] if standing.alignment else (),
+        proved_at=proved_at(row),
     )
 
 

@@ -7,9 +7,9 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.carrying import VIA
-from registry.models.amendments import doer
 from registry.models.acceptances import acceptance
 from registry.models.alignments import alignment_left
+from registry.models.amendments import doer
 from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span

@@ -6,11 +6,13 @@ from sqlalchemy import bindparam, select
 from registry.domain.times import say, say_day
 from registry.domain.verifications import KINDS
 from registry.models.acceptances import acceptance
+from registry.models.audits import audit
 from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.meters import meter
+from registry.models.movement import loan
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
 from registry.models.seeks import AT, EVER, in_force
@@ -35,6 +37,8 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),
     "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
+    "audit": select(audit.c.id, audit.c.reference).where(audit.c.closed_at.is_(None)).order_by(audit.c.opened_at.desc()),
+    "loan": select(loan.c.id, loan.c.partner + ", " + sa.func.coalesce(vehicle.c.name, pairing.c.name)).outerjoin(vehicle, vehicle.c.id == loan.c.vehicle_id).outerjoin(pairing, pairing.c.id == loan.c.pairing_id).where(loan.c.returned_at.is_(None)).order_by(loan.c.lent_at),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 

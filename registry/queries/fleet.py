@@ -13,6 +13,7 @@ from registry.domain.fit_facts import HousingFacts, VehicleFacts
 from registry.domain.voyages import Voyage
 from registry.models.fit import Row, facts_at
 from registry.models.seeks import EVER
+from registry.models.unconfirmed import proved_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ class VehicleState:
 def vehicles_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleState]:  # fmt: skip
-    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Eleven statements,
+    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Thirteen statements,
     whatever the size of the fleet."""
     states = [_state(*one) for one in facts_at(db, at, known, only, voyage=voyage, use=use)]
     return sorted(states, key=lambda state: (list(VERDICTS).index(state.severity), state.name))
@@ -120,8 +121,6 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
     )
     if not seated:
         return replace(base, disc=disc, seat_follows=bool(row["seat_follows"]), lifted_at=row["removed_at"])
-    # What was carried over nobody has scanned here: only a sighting proves it.
-    confirmed = row["sighted_at"] if row["carried_over"] else max(row["installed_at"], row["sighted_at"] or "")
     told = {
         name: row[name]
         for name in (
@@ -136,4 +135,4 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
             "done_by",
         )
     }
-    return replace(base, disc=disc, confirmed_at=confirmed, **told)
+    return replace(base, disc=disc, confirmed_at=proved_at(row), **told)

@@ -9,11 +9,15 @@ import sqlalchemy as sa
 from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.alignments import WAYS
 from registry.domain.amendments import WITHDRAWABLE
+from registry.domain.audits import VERDICTS as AUDITED
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.carrying import VIA
+from registry.domain.crossings import OUTCOMES as CROSSED
+from registry.domain.crossings import REMINDER
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
+from registry.domain.loans import OUTCOMES as REPAIRED
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.times import say
 from registry.domain.units import GRADES
@@ -61,7 +65,9 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
     sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
     events = [event for source in sources for event in source(rows, amended)]
     seqs = sorted({event.seq for event in events})
-    names = {row.seq: row for row in db.execute(history_rows.names, {"seqs": seqs, "known": known_size})} if events else {}
+    names = (
+        {row.seq: row for row in db.execute(history_rows.names, {"seqs": seqs, "known": known_size})} if events else {}
+    )
     told = [Event(e.at, e.kind, e.words, e.seq, _by(e, names.get(e.seq)), e.amended) for e in events]
     return sorted(told, key=lambda e: (e.at, e.seq), reverse=True)
 
@@ -236,6 +242,31 @@ def _of_amendments(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.happened_at, "amended", told, row.seq)
 
 
+def _of_movement(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    begun = {
+        "out": "Lent to {}.", "in": "Borrowed from {}.", "repair": "Sent to repair: {}.",
+        "crossing": f"A border crossing was planned: {{}}. {REMINDER}",
+    }  # fmt: skip
+    over = {
+        "out": "Back from the loan to {}.",
+        "in": "Given back to {}.",
+        "repair": "Repair at {}: ",
+        "crossing": "Border crossing {}: ",
+    }
+    for row in rows(history_rows.moved):
+        yield Event(row.at, "moved", begun[row.kind].format(row.told), row.seq)
+        if row.ended_at:
+            outcome, _, said = row.said.rpartition("|")
+            became = {**REPAIRED, **CROSSED}.get(outcome, "")
+            told = f"{over[row.kind].format(row.told)}{became}{'.' if became else ''} {said}".strip()
+            yield Event(row.ended_at, "moved", told, row.closed_seq)
+
+
+def _of_audits(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.audited):
+        yield Event(row.answered_at, "audited", f"Audit {row.reference}: {AUDITED[row.verdict]}. {row.told}", row.seq)
+
+
 _SOURCES = (
     _of_stays,
     _of_pairings,
@@ -247,4 +278,6 @@ _SOURCES = (
     _of_alignments,
     _of_halves,
     _of_amendments,
+    _of_movement,
+    _of_audits,
 )

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, select
 from registry.models.alignments import alignment, alignment_answer
 from registry.models.amendments import doer, withdrawn
 from registry.models.attachments import attachment
+from registry.models.audits import audit, audit_answer, audit_line
 from registry.models.axis_checks import axis_check
 from registry.models.calibrations import calibration
 from registry.models.deliveries import carton, delivery, inspection, power_up
@@ -16,6 +17,7 @@ from registry.models.holds import hold
 from registry.models.installs import amendment, removal
 from registry.models.installs import installation_span as span
 from registry.models.log import log_entry
+from registry.models.movement import crossing, half_away, loan
 from registry.models.openings import housing_closing, knock, leak_test, opening
 from registry.models.pairings import pairing
 from registry.models.people import person_private
@@ -228,6 +230,31 @@ aligned = sa.union_all(
     _in_stays(alignment, "aligned_at", "aligned", alignment.c.found_by, alignment.c.verdict, alignment),
     _in_stays(alignment_answer, "answered_at", "answered", sa.literal(""), alignment_answer.c.answer, alignment),
 )
+#: What answered a line of an audit.
+audited = (
+    select(audit_answer.c.answered_at, audit_answer.c.verdict, audit_answer.c.told, audit_answer.c.seq, audit.c.reference)
+    .join(audit, audit.c.id == audit_answer.c.audit_id)
+    .join(audit_line, audit_line.c.id == audit_answer.c.audit_line_id)
+    .where(audit_answer.c.seq <= KNOWN, audit_answer.c.answered_at <= AT, sa.or_(audit_line.c.bay_id.in_(B), audit_line.c.half_id.in_(H)))
+)  # fmt: skip
+
+
+def _out(table: Any, since: str, until: str, kind: Any, told: Any, said: Any, of: Any) -> sa.Select[Any]:
+    """Something that left or may leave the house, with what became of it."""
+    return select(
+        table.c[since].label("at"), kind.label("kind"), told.label("told"), ended_by(table, until).label("ended_at"), said.label("said"), table.c.seq, table.c.closed_seq
+    ).where(known(table), table.c[since] <= AT, of)  # fmt: skip
+
+
+#: Loans, halves away and crossings, in one statement.
+moved = sa.union_all(
+    _out(loan, "lent_at", "returned_at", loan.c.direction, loan.c.partner, loan.c.said, sa.or_(loan.c.vehicle_id.in_(V), loan.c.pairing_id.in_(P))),
+    _out(half_away, "since_at", "returned_at", half_away.c.cause, half_away.c.keeper, half_away.c.outcome + "|" + half_away.c.said, sa.and_(half_away.c.half_id.in_(H), half_away.c.cause == "repair")),
+    _out(
+        crossing, "planned_at", "ended_at", sa.literal("crossing"), crossing.c.from_country + " to " + crossing.c.to_country, crossing.c.outcome + "|" + crossing.c.said,
+        sa.or_(crossing.c.vehicle_id.in_(V), crossing.c.pairing_id.in_(P), crossing.c.half_id.in_(H)),
+    ),
+)  # fmt: skip
 names = (
     select(log_entry.c.seq, person_private.c.name, log_entry.c.via)
     .select_from(log_entry)

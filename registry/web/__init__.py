@@ -7,6 +7,7 @@ from registry.web import (
     acts,
     alignments,
     attachments,
+    audits,
     bench_marks,
     calendars,
     calibrations,
@@ -19,6 +20,7 @@ from registry.web import (
     labels,
     log,
     meters,
+    movement,
     people,
     plans,
     scan,
@@ -29,8 +31,8 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters, people, plans, scan,
-    swap, units, verifications,
+    account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters,
+    movement, people, plans, scan, swap, units, verifications,
 )  # fmt: skip
 
 

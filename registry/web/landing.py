@@ -27,6 +27,7 @@ _PAGES = {
     "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
     "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("handling.station", "ref"), "meter": ("meters.one", "ref"),
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
+    "audit": ("audits.one", "ref"),
     "file": ("attachments.original", "file_id"), "verification": ("verifications.one", "verification_id"), "calibration": ("calibrations.one", "calibration_id"), "alignment": ("alignments.one", "alignment_id"),
 }  # fmt: skip
 
@@ -41,6 +42,7 @@ _AFTER = {
     "install_pair": ("bay", "bay"), "remove_pair": ("bay", "bay"), "swap_pairs": ("bay", "bay"), "record_sighting": ("bay", "bay"),
     "record_mounting": ("bay", "bay"), "record_lever_arm": ("bay", "bay"), "record_axis_check": ("bay", "bay"), "record_alignment": ("alignment", None), "fit_alignment": ("alignment", None),
     "fit_dvl_run": ("alignment", None), "carry_alignment": ("alignment", None), "confirm_alignment": ("bay", "bay"), "withdraw_alignment": ("bay", "bay"),
+    "return_from_repair": ("half", "half"), "open_audit": ("audit", None), "sight_bay": ("audit", "audit"), "sight_shelf": ("audit", "audit"), "close_audit": ("audit", "audit"),
     "accept_type": ("bay", "bay"), "stop_accepting_type": ("bay", "bay"), "set_bay_use": ("bay", "bay"), "add_bay": ("bay", None),
     "receive_half": ("half", None), "add_identity": ("half", "half"), "record_firmware": ("half", "half"), "note_fault": ("half", "half"),
     "retire_half": ("half", "half"), "record_pairing": ("pairing", None), "end_pairing": ("pairing", "pair"), "add_vehicle": ("vehicle", None),
@@ -56,6 +58,7 @@ _LISTS = {
     "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites",
     "add_person": "people.everybody", "rename_person": "people.everybody", "give_role": "people.everybody", "end_role": "people.everybody",
     "record_training": "people.everybody", "record_departure": "people.everybody", "settle_discrepancy": "holds.waiting", "answer_recheck": "holds.waiting",
+    "send_to_repair": "movement.every", "enter_loan": "movement.every", "agree_return": "movement.every", "return_loan": "movement.every", "plan_crossing": "movement.every", "end_crossing": "movement.every",
     "survey_mark": "bench_marks.every", "end_mark": "bench_marks.every",
 }  # fmt: skip
 
@@ -65,6 +68,8 @@ def after(entry: Entry) -> str:
     if entry.act == "attach_file":
         kind = next(name for name in ("half", "pair", "vehicle", "bay", "hold", "meter") if entry.ids.get(name))
         return path_to(kind, entry.ids[kind])
+    if entry.act == "answer_line":
+        return path_to("audit", entry.decided["audit"])
     if entry.act in ("set_plan_figure", "drop_plan_figure"):
         return url_for("plans.plan", site=entry.ids.get("site"))
     if entry.act in _AFTER:

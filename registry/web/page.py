@@ -16,6 +16,7 @@ from registry.domain.alignments import say_state
 from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
+from registry.domain.freshness import say_age, say_rest
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
 from registry.domain.texts import is_id, shown
@@ -108,7 +109,7 @@ def register(app: Flask) -> None:
     )
     app.jinja_env.filters.update(
         figure=say_figure, chance=say_chance, code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
-        east=say_offset, shown=shown, size=say_size,
+        east=say_offset, shown=shown, size=say_size, age=say_age, rest=say_rest,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
     app.register_error_handler(Refused, refused_page)

@@ -104,6 +104,20 @@ EXAMPLES: dict[str, Example] = {
     "settle_discrepancy": Example("piet", {"discrepancy": "discrepancy", "answer": "it was on the bench"}, otherwise={"answer": "it was on the shelf"}),
     "move_halves": Example("piet", {"halves": ["lone s", "lone e"], "site": "vessel"}, otherwise={"halves": ["lone s"]}),
     "move_vehicle": Example("piet", {"vehicle": "burdock", "site": "vessel"}, otherwise={"vehicle": "spare hull"}),
+    # movement
+    "send_to_repair": Example("ida", {"halves": ["p5 s"], "keeper": "Ardlune works", "due_on": "2026-06-10"}, otherwise={"reference": "RP-9"}),
+    "return_from_repair": Example("ida", {"half": "odd e", "outcome": "untouched", "site": "shed"}, otherwise={"spot": "shelf 3"}),
+    "enter_loan": Example("piet", {"pair": "p5", "partner": "Lowmoor Survey", "answers": "piet", "return_on": "2026-06-30"}, otherwise={"return_on": "2026-07-01"}),
+    "agree_return": Example("piet", {"loan": "loan", "return_on": "2026-07-15", "words": "their weather"}, otherwise={"return_on": "2026-07-16"}),
+    "return_loan": Example("ida", {"loan": "loan", "site": "shed"}, otherwise={"words": "clean and dry"}),
+    "plan_crossing": Example("piet", {"half": "p5 s", "from_country": "Norland", "to_country": "Sudland", "crosses_on": "2026-06-02"}, otherwise={"licence": "L-1"}),
+    "end_crossing": Example("ida", {"crossing": "crossing", "outcome": "crossed"}, otherwise={"outcome": "dropped"}),
+    # audits
+    "open_audit": Example("anselm", {"audit": "A-9"}, stranger="ida", otherwise={"audit": "A-8"}),
+    "sight_bay": Example("anselm", {"audit": "A-1", "bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"}, stranger="vera", otherwise={"words": "clean"}),
+    "sight_shelf": Example("anselm", {"audit": "A-3", "halves": ["p5 s", "p5 e"], "strangers": ["S-19988"]}, stranger="vera", otherwise={"spot": "shelf 3"}),
+    "answer_line": Example("anselm", {"line": "line 1", "answer": "not_opened", "because": "under a crane"}, stranger="vera", otherwise={"because": "on a lorry"}),
+    "close_audit": Example("anselm", {"audit": "A-2"}, stranger="ida", otherwise={"words": "one hull stayed shut"}),
     # files
     "attach_file": Example("ida", {"half": "p1 s", "files": [NOTE_GIVEN, PHOTO_GIVEN], "words": "both sides"}, stranger=None, otherwise={"files": [PHOTO_GIVEN]}),
     # openings

@@ -93,9 +93,11 @@ def test_an_act_that_lies_ahead_is_refused(act: str, lived_stage: Stage):
 def test_a_reference_to_nothing_is_refused_at_its_field(act: str, field: str, lived_stage: Stage):
     listed = isinstance(EXAMPLES[act].fields.get(field), list)
     sent = example(lived_stage, act, **{field: ["no such thing"] if listed else "no such thing"})
-    if act in ("attach_file", "place_hold", "record_knock"):  # Each of them is about one thing.
+    if act in ("attach_file", "place_hold", "record_knock", "plan_crossing"):  # Each of them is about one thing.
         for other in set(ACTS[act].references) - {field}:
             sent.pop(other, None)
+    if (act, field) == ("enter_loan", "vehicle"):  # Of a vehicle or of a pair.
+        sent.pop("pair")
     assert lived_stage.refusal(sent, EXAMPLES[act].by) == {"unknown_label": field}
 
 
