@@ -1,5 +1,7 @@
 """Acceptance by name: of what is care, for a voyage or until a day; never of what stops, and never of one’s own work."""
 
+from itertools import pairwise
+
 from registry.queries.fleet import vehicles_at
 from tests.acts.stage import Stage
 
@@ -84,7 +86,7 @@ def test_the_verdict_at_an_instant_hangs_on_what_held_then_and_on_nothing_later(
         ("18 10:00", "record_axis_check", "ida", {"bay": "burdock B", "bow_down": "pitch_down", "roll_right": "roll_right", "turn": "rises"}),
         ("18 11:00", "release_hold", "rosa", {"hold": "order hold", "reason": "looked at", "evidence": "photo"}),
         ("18 12:00", "place_hold", "ida", {"vehicle": "teasel", "cause": "dropped", "reason": "from the crane"}),
-        ("18 13:00", "settle_discrepancy", "oda", {"discrepancy": "discrepancy", "outcome": "record_stands", "words": "read wrong"}),
+        ("18 13:00", "settle_discrepancy", "oda", {"discrepancy": "discrepancy", "answer": "read wrong"}),
         ("18 14:00", "open_housing", "ida", {"housing": "spare forward", "reason": "to look"}),
         ("18 15:00", "move_vehicle", "piet", {"vehicle": "burdock", "site": "vessel"}),
         ("18 16:00", "retire_vehicle", "piet", {"vehicle": "spare hull", "why": "sold"}),
@@ -95,5 +97,5 @@ def test_the_verdict_at_an_instant_hangs_on_what_held_then_and_on_nothing_later(
         at = f"2026-05-{when.replace(' ', 'T')}:30.000000Z"
         asked[at] = vehicles_at(lived_stage.db, at)
         answers.append([one.findings for one in asked[at]])
-    assert all(before != after for before, after in zip(answers[:6], answers[1:7], strict=True))
+    assert all(before != after for before, after in pairwise(answers[:6]))
     assert {at: vehicles_at(lived_stage.db, at) for at in asked} == asked
