@@ -24,6 +24,8 @@ COMMANDS = {
     "sort": ("scan", "sort", "Sort a heap of halves into pairs."),
     "where": ("fleet", "where", "Say where a half or a pair is, or was."),
     "alignments": ("alignments", "alignments", "Show how a bay is mounted and aligned, and what to enter in its unit."),
+    "settings": ("settings", "settings", "Show the settings sheet of a bay, and whether its unit holds it."),
+    "readback": ("settings", "readback", "Say whose settings a unit holds, from three values or more."),
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),
     "meters": ("handling", "meters", "List meters, and until when each is good."),

@@ -9,10 +9,12 @@ from dataclasses import dataclass, field
 
 from registry.domain.alignments import Alignment, finding_of_alignment
 from registry.domain.axis_checks import AxisCheck, finding_of_check
+from registry.domain.closing_sheets import ClosingStanding, findings_of_closing
 from registry.domain.findings import Finding
 from registry.domain.fit_due import findings_of_due
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
+from registry.domain.settings_fit import SettingsStanding, findings_of_settings
 from registry.domain.times import say, say_day
 from registry.domain.verifications import Due
 from registry.errors import Offer
@@ -68,6 +70,7 @@ class BayFacts:
     axis_check: AxisCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
+    settings: SettingsStanding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +89,7 @@ class HousingFacts:
     tested_seq: int = 0
     test_verdict: str | None = None
     test_told: str = ""
+    closing: ClosingStanding | None = None
 
     @property
     def is_open(self) -> bool:
@@ -136,6 +140,7 @@ def findings(facts: VehicleFacts) -> list[Finding]:
         *_of_bays(facts),
         *_of_dues(facts.bays),
         *_of_alignments(facts.bays),
+        *_of_settings(facts.bays),
         *_of_housings(facts.housings),
         *_of_rechecks(facts.rechecks),
     ]
@@ -236,6 +241,15 @@ def _of_alignments(bays: Iterable[BayFacts]) -> list[Finding]:
     return [finding for finding in found if finding]
 
 
+def _of_settings(bays: Iterable[BayFacts]) -> list[Finding]:
+    """Sheet, load, read-back and firmware of each stay; a load ends with the stay."""
+    found: list[Finding] = []
+    for bay in bays:
+        if bay.pair is not None:
+            found += findings_of_settings(bay.settings, bay.letter, bay.bay_id, bay.pair, bay.installed_at or "")
+    return found
+
+
 def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:
     found = []
     for housing in housings:
@@ -253,6 +267,7 @@ def _of_housings(housings: Iterable[HousingFacts]) -> list[Finding]:
             )
         elif housing.closing_method in LEAK_TESTED and housing.opened_at:
             found += _of_leak_test(housing, name, key)
+            found += findings_of_closing(housing.closing, name, housing.housing_id)
     return found
 
 

@@ -6,6 +6,7 @@ from registry.models import (  # noqa: F401
     axis_checks,
     bench_marks,
     calibrations,
+    closing_sheets,
     deliveries,
     fleet,
     handling,
@@ -18,8 +19,10 @@ from registry.models import (  # noqa: F401
     pairings,
     people,
     plans,
+    settings,
     sightings,
     sites,
+    type_settings,
     units,
     verifications,
 )

@@ -10,12 +10,14 @@ import sqlalchemy as sa
 from registry.domain.fit import BayFacts, Finding, HeldThing, HousingFacts, OpenEnd, VehicleFacts, findings, verdict
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.plans import Plan
+from registry.domain.settings_fit import SettingsStanding
 from registry.domain.verifications import Due
 from registry.models.due import dues
 from registry.models.plans import plans_at
 from registry.models.seeks import EVER
 from registry.queries import fleet_rows as rows
 from registry.queries.alignments import Standing, standings
+from registry.queries.settings_fit import closing_of, settings_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +68,21 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Ten statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
     bays = _grouped(listed, "vehicle_id")
     seated = [row for row in listed if row["span_id"] and row["removed_at"] is None]
     stands = standings(db, [row["installation_id"] for row in seated], at, known)
+    sheets = settings_of(db, list(stands), at, known)
     plans = plans_at(db, at, known)
     due = dues(db, at, known, [row["pairing_id"] for row in seated], plans(None))
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
     states = [
-        _state(row, bays[row["id"]], housings[row["id"]], about, stands, due, plans) for row in read(rows.vehicles)
+        _state(row, bays[row["id"]], housings[row["id"]], about, stands, sheets, due, plans)
+        for row in read(rows.vehicles)
     ]
     return sorted(states, key=lambda state: (("stops", "care", "note").index(state.severity), state.name))
 
@@ -154,6 +158,7 @@ def _state(
     housings: list[Mapping[str, Any]],
     about: _About,
     stands: Mapping[str, Standing],
+    sheets: Mapping[str, SettingsStanding],
     due: Mapping[str, Due],
     plans: Callable[[str | None], Plan],
 ) -> VehicleState:
@@ -161,7 +166,7 @@ def _state(
     shown_housings = tuple(_housing(one, bays) for one in housings)
     stops = plans(row["site_id"]).allows("overdue_stops")
     facts = VehicleFacts(
-        id_, row["name"], tuple(_bay_facts(one, stands, due, stops) for one in bays), shown_housings, tuple(about.holds[id_]),
+        id_, row["name"], tuple(_bay_facts(one, stands, sheets, due, stops) for one in bays), shown_housings, tuple(about.holds[id_]),
         tuple(about.differences[id_]), tuple(about.rechecks[id_]), row["retired_at"], row["site"],
     )  # fmt: skip
     found = findings(facts)
@@ -175,7 +180,11 @@ def _state(
 
 
 def _bay_facts(
-    row: Mapping[str, Any], stands: Mapping[str, Standing], due: Mapping[str, Due], overdue_stops: bool
+    row: Mapping[str, Any],
+    stands: Mapping[str, Standing],
+    sheets: Mapping[str, SettingsStanding],
+    due: Mapping[str, Due],
+    overdue_stops: bool,
 ) -> BayFacts:
     if row["span_id"] is None:
         return BayFacts(row["id"], row["letter"], None)
@@ -202,6 +211,7 @@ def _bay_facts(
         axis_check=standing.check,
         alignment=standing.alignment,
         dowels=standing.dowels,
+        settings=sheets.get(row["installation_id"]),
     )
 
 
@@ -261,5 +271,5 @@ def _housing(row: Mapping[str, Any], bays: list[Mapping[str, Any]]) -> HousingFa
         told = f"{change} The test {LEAK_VERDICTS[row['verdict']]}.".strip()
     return HousingFacts(
         row["id"], row["name"], row["closing_method"], opened[0], row["closed_at"], row["tested_at"], opened[1] or 0,
-        row["closed_seq"] or 0, row["tested_seq"] or 0, row["verdict"], told,
+        row["closed_seq"] or 0, row["tested_seq"] or 0, row["verdict"], told, closing_of(row),
     )  # fmt: skip

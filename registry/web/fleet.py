@@ -8,6 +8,8 @@ from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.fit import VERDICTS
 from registry.domain.fleet import HULLS, USES
 from registry.domain.mountings import ARMS, DOWELS, ORIENTATIONS
+from registry.domain.readbacks import VERDICTS as READ
+from registry.domain.settings import SAVED
 from registry.errors import Reason, Refused
 from registry.output.discs import symbol_name
 from registry.output.hulls import BayMark, hull_strip
@@ -24,6 +26,8 @@ MOUNTING = {
     "dowels": DOWELS,
     "arm_words": ARMS,
     "check_verdicts": AXIS_VERDICTS,
+    "read_words": READ,
+    "saved": SAVED,
 }
 
 
