@@ -97,7 +97,9 @@ def _drying(sheet: ClosingSheet) -> tuple[list[str], list[str]]:
         return [], [*missing, "Dew point inside and coldest water are not both stated."]
     dew, water = Decimal(sheet.dew_point_c), Decimal(sheet.coldest_water_c)
     if dew > water - DRY_BY_C:
-        told = f"The dew point inside is {dew} °C; for water of {water} °C it must be {water - DRY_BY_C} °C or lower: dry it."
+        told = f"The dew point inside is {dew} °C; for water of {water} °C it must be {water - DRY_BY_C} °C or lower: dry it.".replace(
+            "-", "−"
+        )
         return [told], missing
     return [], missing
 

@@ -185,7 +185,8 @@ def questions(lines: Iterable[Line], lengths: Mapping[str, str], addresses_near:
     """
     lines = list(lines)
     asked = [*_of_angles(lines), *_of_arms(lines), *_of_addresses(lines, addresses_near)]
-    degrees = {line.name: line.value for line in lines if line.unit == "deg" and _FIGURE.fullmatch(line.value)}
+    # Only what was typed in by hand: an angle that was worked out may well be spelled like a length.
+    degrees = {line.name: line.value for line in lines if line.part == "own" and line.unit == "deg"}
     asked += [f"{reason.field}: {reason.message}" for reason in reasons_of_metres(degrees, lengths)]
     zeros = [line.name for line in lines if line.part == "own" and line.unit and not Decimal(line.value)]
     asked += [f"{name} is zero: measured, or never filled in?" for name in zeros]

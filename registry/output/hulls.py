@@ -88,7 +88,7 @@ def offset_strip(hull: str, length_m: float, letter: str, from_bow_m: float, mar
     ]
     for row, mark in enumerate(marks):
         x, y = _kept_at(from_bow_m - mark.forward_m, length_m), 140 + 20 * row
-        end, anchor = (x - 8, "end") if x > 180 else (x + 8, "start")
+        end, anchor = _beside(x, bay_x)
         parts.append(
             Markup(
                 '<path d="M{x} {top}V{y}" stroke="currentColor" stroke-dasharray="1 3"/><path d="M{bay} {y}H{x}" stroke="currentColor" stroke-width="2"/>'
@@ -99,6 +99,13 @@ def offset_strip(hull: str, length_m: float, letter: str, from_bow_m: float, mar
             )
         )  # fmt: skip
     return Markup("").join([*parts, Markup("</svg>")])
+
+
+def _beside(x: float, bay_x: float) -> tuple[float, str]:
+    """Where the name of a mark stands: on the side away from the bay, or beyond the bay where there is no room."""
+    if x < bay_x:
+        return (x - 8, "end") if x > 110 else (bay_x + 8, "start")
+    return (x + 8, "start") if x < 250 else (min(x, bay_x) - 8, "end")
 
 
 def _kept_at(metres: float, length_m: float) -> float:

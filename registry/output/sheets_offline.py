@@ -45,6 +45,12 @@ def offline_page(db: sa.Connection, at: str) -> str:
     """The whole file, with every sheet that holds at the instant."""
     sheets, head = known_sheets(db, at), log.head(db)
     root = base64.b64encode(log.root(db, head.size)).decode()
+    told = f"{len(sheets)} sheets as they stood on {say(at)}, log size {head.size:,}, root {root}. What was written since is not in it."
+    return page_of(sheets, told)
+
+
+def page_of(sheets: list[KnownSheet], told: str) -> str:
+    """These sheets as one file; `told` says how they stood and when."""
     newest = {sheet.bay_id: sheet for sheet in reversed(sheets)}
     options = Markup("").join(
         Markup('<option value="{}">{}</option>').format(sheet.id, sheet.say())
@@ -53,17 +59,14 @@ def offline_page(db: sa.Connection, at: str) -> str:
     )
     # `<` inside a script could end it; JSON reads its number as the same.
     data = json.dumps(sheets_told(sheets), ensure_ascii=False).replace("<", "\\u003c")
-    told = f"{len(sheets)} sheets as they stood on {say(at)}, log size {head.size:,}, root {root}. What was written since is not in it."
+    how = "Choose the bay, and type three or more values as the unit shows them. Nothing is sent; enter the read-back when there is a network."
+    asks = (
+        f'<p>{how}</p><p><label for="bay">The unit sits in</label><select id="bay">{options}</select></p>'
+        '<p id="answer" role="status"><strong></strong> <span></span></p><div id="values"></div></main>'
+        f'<script type="application/json" id="sheets">{data}</script><script>{script()}</script></html>'
+    )
     return (
         '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
         f"<title>Settings sheets, without a network</title><style>{_STYLE}</style><main><h1>Whose settings are these?</h1>"
-        f"<p>{escape(told)}</p>"
-        + (
-            "<p>Choose the bay, and type three or more values as the unit shows them. Nothing is sent; enter the read-back when there is a network.</p>"
-            f'<p><label for="bay">The unit sits in</label><select id="bay">{options}</select></p>'
-            '<p id="answer" role="status"><strong></strong> <span></span></p><div id="values"></div></main>'
-            f'<script type="application/json" id="sheets">{data}</script><script>{script()}</script></html>'
-            if sheets
-            else "<p>There is no sheet yet.</p></main></html>"
-        )
+        f"<p>{escape(told)}</p>{asks if sheets else '<p>There is no sheet yet.</p></main></html>'}"
     )
