@@ -13,7 +13,7 @@ def test_its_rule_gives_the_answers_of_the_registry(chromium: Browser):
     page = chromium.new_page()
     try:
         page.set_content("<html></html>")
-        ask = f"([read, sheets, wanted]) => {{ {script().partition('if (typeof document')[0]} return compare(read, sheets, wanted); }}"
+        ask = f"(told) => {{ {script().partition('if (typeof document')[0]} return compare(...told); }}"
         for name, (read, sheets, wanted, verdict) in CASES.items():
             told = page.evaluate(ask, [[list(pair) for pair in read.items()], sheets_told(sheets), wanted])
             known = compare(read, sheets, "A", wanted)
