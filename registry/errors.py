@@ -76,6 +76,8 @@ CODES: dict[str, Kind] = {
     "retired": Kind(NOT_NOW),
     "not_open": Kind(NOT_NOW),
     "mounting_missing": Kind(NOT_NOW),
+    "no_sheet": Kind(NOT_NOW),
+    "looks_like_placeholder": Kind(NOT_NOW),
     "cannot_carry": Kind(NOT_NOW),
     "not_measured": Kind(NOT_NOW),
     "outside_tolerance": Kind(NOT_NOW),

@@ -28,6 +28,21 @@ SHEET = {
     "unit_roll_deg": "0.01", "unit_roll_sigma_deg": "0.02", "unit_pitch_deg": "0.02", "unit_pitch_sigma_deg": "0.02",
     "unit_yaw_deg": "0.05", "unit_yaw_sigma_deg": "0.02", "source": "sheet AC-7001", "north": "none", "in_unit_yaw_deg": "0.40",
 }  # fmt: skip
+SETTINGS = {
+    "led_by": "unit", "time_scale": "utc", "serial_ports": [{"port": 1, "wiring": "rs422", "rate": "115200", "carries": "positions in"}],
+    "network_ports": [{"port": 1, "address": "192.0.2.14/24", "carries": "heading out, port 5020"}],
+    "aiding": [{"sensor": "GNSS receiver", "gives": "positioning", "on": "serial 1", "time_scale": "utc"}],
+    "feeds": [{"feeds": "Sonar", "on": "network 1"}], "values": [{"setting": "Output delay", "value": "12", "unit": "ms"}],
+}  # fmt: skip
+READ = [
+    {"setting": "Serial port 1, rate", "value": "115200"},
+    {"setting": "Output delay", "value": "12 ms"},
+    {"setting": "Time scale", "value": "UTC"},
+]
+CLOSED = {
+    "seals": "new", "seal_batch": "B-7", "faces": "clean", "torque_nm": "12", "data_cable": "latched", "power_cable": "latched",
+    "desiccant": "new", "dew_point_c": "-4", "coldest_water_c": "2", "tools_out": 6, "tools_in": 6,
+}  # fmt: skip
 LEAK = {"start_mbar": "750.0", "start_c": "20.0", "end_mbar": "751.0", "end_c": "20.0", "hold_min": "30"}
 
 
@@ -36,6 +51,7 @@ def lived_in(world: World) -> World:
     _receive(world)
     _install(world)
     _align(world)
+    _settle(world)
     _hold(world)
     _look_after(world)
     _verify(world)
@@ -128,6 +144,26 @@ def _align(world: World) -> None:
     )
 
 
+def _settle(world: World) -> None:
+    """Teasel A has two settings sheets; the second was loaded and read back, and the file of the unit kept."""
+    ports = {"serial_ports": 4, "network_ports": 1, "source": "handbook 4.2"}
+    world.do("record_ports", "3 09:00", by="oda", unit_type="reed", **ports)
+    versions = [{"kind": "electronics", "version": "9.0"}]
+    world.do("permit_firmware", "3 09:10", by="oda", unit_type="sedge", versions=versions, reason="note 14")
+    world.do("write_settings_sheet", "13 10:00", name="sheet 1", bay="teasel A", **SETTINGS)
+    world.do(
+        "write_settings_sheet",
+        "13 10:30",
+        name="sheet 2",
+        bay="teasel A",
+        **SETTINGS | {"time_scale": "gps", "answer": "the receiver corrects it"},
+    )
+    world.do("load_settings", "13 11:00", name="load", bay="teasel A")
+    read = [*READ[:2], {"setting": "Time scale", "value": "GPS time"}]
+    world.do("record_readback", "13 11:10", name="read-back", bay="teasel A", values=read, firmware="2.4.1")
+    world.do("keep_settings_file", "13 11:20", bay="teasel A", outcome="saved", files=[NOTE_GIVEN])
+
+
 def _hold(world: World) -> None:
     """One hold by hand, and one that opened because Yusuf installed without a sign-off and Oda entered it for him."""
     held = {"half": "p3 s", "cause": "wet", "reason": "a wet patch", "files": [PHOTO_GIVEN, NOTE_GIVEN]}
@@ -187,6 +223,11 @@ def _look_after(world: World) -> None:
     world.do("amend_person", "16 09:30", by="oda", **wrong)
     twice = world.do("record_firmware", "8 09:10", half="p1 e", firmware="2.4.1").entry
     world.do("withdraw_acts", "8 09:20", by="oda", acts=[twice.id], why="entered twice")
+    world.do("open_housing", "16 11:00", housing="spare forward", reason="a look inside")
+    world.do("close_housing", "16 12:00", housing="spare forward")
+    world.do(
+        "record_closing_sheet", "16 12:10", name="closing sheet", housing="spare forward", files=[PHOTO_GIVEN], **CLOSED
+    )
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")
     world.ids["sign-off"] = world.sign("ida", "18 08:00", insulators=[CUP]).entry.id

@@ -17,6 +17,7 @@ from registry.api import (
     log,
     movement,
     scan,
+    settings,
     units,
     verifications,
 )

@@ -22,6 +22,7 @@ _QUERY = {
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
+    "api.bay_settings": ["at", "known_on"], "api.settings_sheet": ["at", "known_on"], "api.readback": ["at", "known_on"],
     "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")

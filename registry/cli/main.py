@@ -26,6 +26,8 @@ COMMANDS = {
     "calendar": ("calendars", "calendar", "List the days on which something falls due, or make a calendar’s address."),
     "alignments": ("alignments", "alignments", "Show how a bay is mounted and aligned, and what to enter in its unit."),
     "audits": ("audits", "audits", "List audits, or one with its lines, what differed and where to walk next."),
+    "settings": ("settings", "settings", "Show the settings sheet of a bay, and whether its unit holds it."),
+    "readback": ("settings", "readback", "Say whose settings a unit holds, from three values or more."),
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "movements": ("movement", "movements", "List loans, halves at repair and planned border crossings."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),

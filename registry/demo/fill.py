@@ -13,6 +13,7 @@ from registry.demo.hand import Hand
 from registry.demo.incidents import happen
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
+from registry.demo.settings import permit, settle
 from registry.domain.people import ROLES
 from registry.domain.times import UTC, read_day
 from registry.errors import Reason, Refused
@@ -22,7 +23,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 809
+ACTS = 835
 
 
 def fill(
@@ -37,8 +38,10 @@ def fill(
         hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)), instance.files)
         furnish(hand)
         mount(hand)
+        permit(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        settle(hand)
         correct(hand)
         accept(hand, seasons)
         audit(hand, seasons)

@@ -1,10 +1,13 @@
 """What the bays of a vehicle say: what is in them, and how what is in them was checked and aligned."""
 
+from dataclasses import replace
+
 from registry.domain.alignments import finding_of_alignment
 from registry.domain.axis_checks import finding_of_check
 from registry.domain.findings import Finding
 from registry.domain.fit_facts import BayFacts, VehicleFacts
 from registry.domain.fit_use import findings_for_use
+from registry.domain.settings_fit import findings_of_settings
 from registry.domain.times import say
 from registry.errors import Offer
 
@@ -56,3 +59,14 @@ def of_alignments(facts: VehicleFacts) -> list[Finding]:
         else:
             found += findings_for_use(bay, facts.use)
     return [finding for finding in found if finding]
+
+
+def of_settings(facts: VehicleFacts) -> list[Finding]:
+    """Sheet, load, read-back and firmware of each stay; a load ends with the stay. What nobody has entered yet rests on
+    the entry that put the pair in."""
+    found: list[Finding] = []
+    for bay in facts.bays:
+        if bay.pair is not None:
+            said = findings_of_settings(bay.settings, bay.letter, bay.bay_id, bay.pair, bay.installed_at or "")
+            found += [replace(one, seq=one.seq or bay.seq) for one in said]
+    return found

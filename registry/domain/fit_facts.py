@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from registry.domain.acceptances import Acceptance
 from registry.domain.alignments import Alignment, LeftAngle
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.findings import Finding
 from registry.domain.freshness import Doubt
+from registry.domain.settings_fit import SettingsStanding
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
 
@@ -64,6 +66,7 @@ class BayFacts:
     entered_seq: int | None = None
     proved_at: str | None = None
     doubts: tuple[Doubt, ...] = ()
+    settings: SettingsStanding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,7 @@ class HousingFacts:
     tested_seq: int = 0
     test_verdict: str | None = None
     test_told: str = ""
+    closing: ClosingStanding | None = None
 
     @property
     def is_open(self) -> bool:

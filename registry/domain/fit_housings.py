@@ -1,5 +1,8 @@
 """What the housings of a vehicle say: open, closed, and whether the leak test came after the last opening."""
 
+from dataclasses import replace
+
+from registry.domain.closing_sheets import findings_of_closing
 from registry.domain.findings import Finding
 from registry.domain.fit_facts import HousingFacts, VehicleFacts
 from registry.domain.fleet import LEAK_TESTED
@@ -25,6 +28,8 @@ def of_housings(facts: VehicleFacts) -> list[Finding]:
             )
         elif housing.closing_method in LEAK_TESTED and housing.opened_at:
             found += _of_leak_test(housing, name, key)
+            said = findings_of_closing(housing.closing, name, housing.housing_id)
+            found += [replace(one, seq=one.seq or housing.closed_seq) for one in said]
     return found
 
 

@@ -10,6 +10,7 @@ from registry.models import (  # noqa: F401
     bench_marks,
     calendars,
     calibrations,
+    closing_sheets,
     deliveries,
     fleet,
     handling,
@@ -23,8 +24,10 @@ from registry.models import (  # noqa: F401
     pairings,
     people,
     plans,
+    settings,
     sightings,
     sites,
+    type_settings,
     units,
     verifications,
 )

@@ -10,6 +10,7 @@ from registry.domain.carrying import VIA
 from registry.models.acceptances import acceptance
 from registry.models.alignments import alignment_left
 from registry.models.amendments import doer
+from registry.models.closing_sheets import closing_sheet
 from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
@@ -83,15 +84,18 @@ bays = (
     .order_by(bay.c.from_bow_m, bay.c.letter)
 )  # fmt: skip
 _openings, _closings, _tests = opening.alias("openings"), housing_closing.alias("closings"), leak_test.alias("tests")
+_closing_sheets = closing_sheet.alias("closing_sheets")
 housings = (
     select(
         housing.c.id, housing.c.vehicle_id, housing.c.name, housing.c.closing_method, opening.c.opened_at, housing_closing.c.closed_at,
         opening.c.seq.label("opened_seq"), housing_closing.c.seq.label("closed_seq"), leak_test.c.seq.label("tested_seq"),
         leak_test.c.tested_at, leak_test.c.verdict, leak_test.c.change_mbar, leak_test.c.hold_min, leak_test.c.limit_mbar,
+        closing_sheet.c.verdict.label("sheet_verdict"), closing_sheet.c.told.label("sheet_told"), closing_sheet.c.seq.label("sheet_seq"),
     )
     .select_from(housing)
     .outerjoin(opening, opening.c.id == newest(_openings, "opened_at", _openings.c.housing_id == housing.c.id))
     .outerjoin(housing_closing, housing_closing.c.id == newest(_closings, "closed_at", _closings.c.housing_id == housing.c.id))
+    .outerjoin(closing_sheet, closing_sheet.c.id == newest(_closing_sheets, "filled_in_at", _closing_sheets.c.housing_closing_id == housing_closing.c.id))
     .outerjoin(leak_test, leak_test.c.id == newest(_tests, "tested_at", _tests.c.housing_id == housing.c.id))
     .where(_of(housing.c.vehicle_id), housing.c.seq <= KNOWN)
     .order_by(housing.c.name)

@@ -14,6 +14,7 @@ from registry.queries.alignments import BayAlignments, bay_alignments
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
+from registry.queries.settings import BaySettings, bay_settings
 
 _vehicle = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
 _types = (
@@ -35,6 +36,7 @@ class BayPage:
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
     aligned: BayAlignments
+    settings: BaySettings
 
 
 def bay_page(
@@ -50,4 +52,5 @@ def bay_page(
     mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
     about = About(bays=(bay_id,))
     events, files = history(db, about, at, known), files_of(db, about, at, known)
-    return BayPage(states[0], one, types, mine, tuple(events), files, bay_alignments(db, bay_id, at, known))
+    aligned, settings = bay_alignments(db, bay_id, at, known), bay_settings(db, bay_id, at, known)
+    return BayPage(states[0], one, types, mine, tuple(events), files, aligned, settings)

@@ -25,7 +25,7 @@ from registry.domain.verifications import KINDS as VERIFIED
 from registry.domain.verifications import REVIEWS
 from registry.domain.verifications import VERDICTS as VERIFICATION_VERDICTS
 from registry.models.seeks import EVER
-from registry.queries import amended_rows, history_rows
+from registry.queries import amended_rows, history_rows, settings_history
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +198,11 @@ def _of_alignments(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.at, row.kind, f"{words[row.kind]} {row.told}", row.seq)
 
 
+def _of_settings(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for line in settings_history.said(rows(settings_history.everything)):
+        yield Event(*line)
+
+
 def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.knocks):
         yield Event(row.knocked_at, "knocked", f"Knocked: {row.words}", row.seq)
@@ -276,6 +281,7 @@ _SOURCES = (
     _of_places,
     _of_housings,
     _of_alignments,
+    _of_settings,
     _of_halves,
     _of_amendments,
     _of_movement,

@@ -14,6 +14,7 @@ from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
 from registry.queries.pairings import PairingLine, pairings_of_half
+from registry.queries.type_settings import Demands, demands
 
 _labels = select(identity.c.scheme, identity.c.issuer, identity.c.printed_part, identity.c.printed_serial, identity.c.joined, identity.c.read_from, identity.c.seq).where(
     identity.c.half_id == bindparam("half")
@@ -76,11 +77,12 @@ class TypeShown:
     limits: tuple[Any, ...]
     grades: tuple[str, ...]
     scope: tuple[tuple[str, int], ...]
+    demands: Demands
 
 
 def types_listed(db: sa.Connection, at: str) -> list[TypeShown]:
     """Every unit type, by maker and name, with the scope of delivery in force at the instant."""
-    scope = scopes(db, at)
+    scope, demanded = scopes(db, at), demands(db, at)
     limits, grades = db.execute(_limits).mappings().all(), db.execute(_grades).all()
     return [
         TypeShown(
@@ -88,6 +90,7 @@ def types_listed(db: sa.Connection, at: str) -> list[TypeShown]:
             tuple(one for one in limits if one["unit_type_id"] == row["id"]),
             tuple(grade for id_, grade in grades if id_ == row["id"]),
             tuple(scope.get(row["id"], ())),
+            demanded.get(row["id"], Demands()),
         )
         for row in db.execute(_types).mappings()
     ]

@@ -24,6 +24,7 @@ from registry.web import (
     people,
     plans,
     scan,
+    settings,
     swap,
     units,
     verifications,
@@ -32,7 +33,7 @@ from registry.web import page as pages
 
 VIEWS = (
     account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters,
-    movement, people, plans, scan, swap, units, verifications,
+    movement, people, plans, scan, settings, swap, units, verifications,
 )  # fmt: skip
 
 

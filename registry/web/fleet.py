@@ -12,6 +12,8 @@ from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED
 from registry.domain.fleet import HULLS, USES
 from registry.domain.mountings import ARMS, DOWELS, ORIENTATIONS
+from registry.domain.readbacks import VERDICTS as READ
+from registry.domain.settings import SAVED
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.output.discs import symbol_name
@@ -34,6 +36,8 @@ MOUNTING = {
     "dowels": DOWELS,
     "arm_words": ARMS,
     "check_verdicts": AXIS_VERDICTS,
+    "read_words": READ,
+    "saved": SAVED,
 }
 
 

@@ -29,6 +29,7 @@ _PAGES = {
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
     "audit": ("audits.one", "ref"),
     "file": ("attachments.original", "file_id"), "verification": ("verifications.one", "verification_id"), "calibration": ("calibrations.one", "calibration_id"), "alignment": ("alignments.one", "alignment_id"),
+    "settings_sheet": ("settings.one", "sheet_id"),
 }  # fmt: skip
 
 
@@ -52,10 +53,11 @@ _AFTER = {
     "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),
     "retire_meter": ("meter", "meter"),
     "record_heading_check": ("verification", None), "record_static_test": ("verification", None), "record_ship_check": ("verification", None), "review_verification": ("verification", "verification"),
+    "write_settings_sheet": ("settings_sheet", None), "load_settings": ("bay", "bay"), "record_readback": ("bay", "bay"), "keep_settings_file": ("bay", "bay"),
     "accept_finding": ("vehicle", "vehicle"), "record_calibration": ("calibration", None), "approve_interval": ("pairing", "pair"), "record_hours": ("pairing", "pair"),
 }  # fmt: skip
 _LISTS = {
-    "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "add_site": "people.sites",
+    "add_unit_type": "units.types", "accept_statement": "units.types", "set_scope": "units.types", "record_ports": "units.types", "permit_firmware": "units.types", "add_site": "people.sites",
     "add_person": "people.everybody", "rename_person": "people.everybody", "give_role": "people.everybody", "end_role": "people.everybody",
     "record_training": "people.everybody", "record_departure": "people.everybody", "settle_discrepancy": "holds.waiting", "answer_recheck": "holds.waiting",
     "send_to_repair": "movement.every", "enter_loan": "movement.every", "agree_return": "movement.every", "return_loan": "movement.every", "plan_crossing": "movement.every", "end_crossing": "movement.every",

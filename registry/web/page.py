@@ -19,6 +19,7 @@ from registry.domain.codes import say_code
 from registry.domain.freshness import say_age, say_rest
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
+from registry.domain.settings import say_checksum
 from registry.domain.texts import is_id, shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
@@ -106,6 +107,7 @@ def register(app: Flask) -> None:
         say_length=say_length,
         say_signed=say_signed,
         say_state=say_state,
+        say_checksum=say_checksum,
     )
     app.jinja_env.filters.update(
         figure=say_figure, chance=say_chance, code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,

@@ -5,7 +5,7 @@ from flask import Blueprint, Response, request
 from registry import access
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.times import stamp
-from registry.domain.units import GRADES, QUANTITIES, STATISTICS
+from registry.domain.units import GRADES, KINDS, QUANTITIES, STATISTICS
 from registry.domain.verifications import VERDICTS
 from registry.output.lifelines import Bar, Lane, Peg, life_line
 from registry.output.own_numbers import number_plot
@@ -95,6 +95,7 @@ def types() -> Response:
         "units/types.html",
         types=listed,
         grades=GRADES,
+        kinds=KINDS,
         quantities=QUANTITIES,
         statistics=STATISTICS,
         scope_fields=line_fields,

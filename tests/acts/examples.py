@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import ARM, MOUNTED, PAIRS, PROCEDURE, RIGHT, SHEET
+from tests.lived import ARM, CLOSED, MOUNTED, PAIRS, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
@@ -97,6 +97,14 @@ EXAMPLES: dict[str, Example] = {
     "carry_alignment": Example("ida", {"bay": "burdock B", "faces_clean": True}, otherwise={"unit_in_sigma_deg": "0.04"}),
     "confirm_alignment": Example("vera", {"bay": "teasel A", "residual_deg": "-0.01", "sigma_deg": "0.02"}, otherwise={"residual_deg": "0.01"}),
     "withdraw_alignment": Example("ida", {"bay": "teasel A", "words": "the bracket was bent"}, otherwise={"words": "bent"}),
+    # settings, closing sheets
+    "record_ports": Example("oda", {"unit_type": "reed", "serial_ports": 6, "network_ports": 2, "source": "handbook 5"}, otherwise={"serial_ports": 5}),
+    "permit_firmware": Example("oda", {"unit_type": "reed", "versions": [{"kind": "electronics", "version": "2.4.1"}], "reason": "note 15"}, otherwise={"reason": "note 16"}),
+    "write_settings_sheet": Example("piet", {"bay": "teasel A", **SETTINGS}, otherwise={"led_by": "host"}),
+    "load_settings": Example("ida", {"bay": "teasel A", "sheet_version": 2, "electronics": "p1 e"}, otherwise={"sheet_version": 1}),
+    "record_readback": Example("vera", {"bay": "teasel A", "values": READ, "electronics_serial": "E-p1"}, otherwise={"values": READ[::-1]}),
+    "keep_settings_file": Example("ida", {"bay": "teasel A", "outcome": "dead"}, otherwise={"words": "no light"}),
+    "record_closing_sheet": Example("ida", {"housing": "spare forward", **CLOSED}, otherwise={"tools_in": 5}),
     # holds, sightings, moves
     "place_hold": Example("ida", {"pair": "p5", "cause": "suspect", "reason": "it hummed"}, stranger=None, otherwise={"cause": "wet"}),
     "release_hold": Example("rosa", {"hold": "hold", "reason": "dried", "evidence": "photo 12"}, otherwise={"reason": "dry"}),
