@@ -11,7 +11,7 @@ from alembic import op
 from column_kinds_1 import forms, ident, instant
 
 revision = "0009"
-down_revision = "0005"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 

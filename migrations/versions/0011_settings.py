@@ -1,6 +1,6 @@
 """Settings sheets with loads and read-backs, closing sheets, and what unit types demand: ports, firmware.
 
-Revision 0008.
+Revision 0011.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import figure, flag, forms, ident, instant
 
-revision = "0008"
-down_revision = "0005"
+revision = "0011"
+down_revision = "0010"
 branch_labels = None
 depends_on = None
 

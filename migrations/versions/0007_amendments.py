@@ -1,6 +1,6 @@
 """Amended bays and people, and entries that were taken back.
 
-Revision 0014.
+Revision 0007.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import ident
 
-revision = "0014"
-down_revision = "0005"
+revision = "0007"
+down_revision = "0006"
 branch_labels = None
 depends_on = None
 

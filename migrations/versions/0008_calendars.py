@@ -1,6 +1,6 @@
 """The secret address of a person's calendar of due days.
 
-Revision 0011.
+Revision 0008.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import forms, ident, instant
 
-revision = "0011"
-down_revision = "0005"
+revision = "0008"
+down_revision = "0007"
 branch_labels = None
 depends_on = None
 

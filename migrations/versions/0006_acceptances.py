@@ -1,6 +1,6 @@
 """Named acceptances of findings.
 
-Revision 0012.
+Revision 0006.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import day, forms, ident, instant
 
-revision = "0012"
+revision = "0006"
 down_revision = "0005"
 branch_labels = None
 depends_on = None
