@@ -33,8 +33,11 @@ def an_import(import_id: str) -> Response:
 
 @bp.post("/imports/<import_id>/<step>")
 def import_step(import_id: str, step: str) -> Response:
-    """`try` with `columns` (field -> letter), `fixed` (field -> value), `order` and `encoding`, or `enter`, after a try without
-    refused rows. 202: it goes on by itself; ask how far it is."""
+    """Try every row, or enter all of them: `try` or `enter`.
+
+    `try` takes `columns` (field -> letter), `fixed` (field -> value), `order` and `encoding`; `enter` follows a try without
+    refused rows. 202: it goes on by itself; ask how far it is.
+    """
     imports, one = _found(import_id)
     told = body()
     if one.state in ("trying", "entering", "entered"):
