@@ -4,6 +4,7 @@
 SQLite and on a real PostgreSQL.
 """
 
+import gc
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,9 +14,18 @@ import sqlalchemy as sa
 
 from registry.models.database import Database, owner_engine
 from registry.models.schema import migrate
-from tests import postgres
+from tests import alike, postgres
 from tests.cast import World, furnish, furnished
 from tests.once import file_once_a_run, once_a_run
+
+alike.shared()
+
+
+def pytest_collection_finish() -> None:
+    """What has been collected stays to the end: the collector of garbage need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
+
 
 @pytest.fixture(scope="session")
 def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
