@@ -21,6 +21,15 @@ from tests.once import file_once_a_run, once_a_run
 alike.shared()
 
 
+#: Files of these folders are few and take long: they begin first, so that none is left to one core at the end.
+LONGEST = ("journeys", "faults", "migrations", "cli", "web")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: LONGEST.index(folder) if (folder := item.path.parent.name) in LONGEST else len(LONGEST))
+
+
 def pytest_collection_finish() -> None:
     """What has been collected stays to the end: the collector of garbage need not look through it again and again."""
     gc.collect()
