@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -79,6 +80,7 @@ def layer(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@cache
 def parsed(path: Path) -> ast.Module:
     return ast.parse(path.read_text("utf-8"))
 
@@ -194,15 +196,16 @@ def test_no_clock_is_read_below_the_adapters(path: Path):
     }
 
 
-EFFECTS = {
-    path: [node for node in ast.walk(parsed(path)) if isinstance(node, ast.FunctionDef) and node.name == "effects"]
-    for path in MODULES
-    if layer(path) == "acts"
-}
+ACT_MODULES = [path for path in MODULES if layer(path) == "acts"]
+
+
+@cache
+def effects_in(path: Path) -> list[ast.FunctionDef]:
+    return [node for node in ast.walk(parsed(path)) if isinstance(node, ast.FunctionDef) and node.name == "effects"]
 
 
 def test_every_act_has_effects_that_see_the_entry_alone():
-    found = [node for nodes in EFFECTS.values() for node in nodes]
+    found = [node for path in ACT_MODULES for node in effects_in(path)]
     assert len(found) >= len(ACTS)
     for node in found:
         assert [argument.arg for argument in node.args.args] == ["entry"]
@@ -214,7 +217,7 @@ def test_every_act_has_effects_that_see_the_entry_alone():
 def _reached_from_effects(path: Path) -> list[ast.FunctionDef]:
     """`effects` of a module, and every function of that module that they call, directly or not."""
     functions = {node.name: node for node in parsed(path).body if isinstance(node, ast.FunctionDef)}
-    waiting, seen = list(EFFECTS[path]), []
+    waiting, seen = list(effects_in(path)), []
     while waiting:
         node = waiting.pop()
         seen.append(node)
@@ -243,7 +246,7 @@ FORBIDDEN = {
 }
 
 
-@pytest.mark.parametrize("path", [path for path, nodes in EFFECTS.items() if nodes], ids=named)
+@pytest.mark.parametrize("path", ACT_MODULES, ids=named)
 def test_effects_touch_no_session_clock_or_chance(path: Path):
     for function in _reached_from_effects(path):
         names = {node.id for node in ast.walk(function) if isinstance(node, ast.Name)} | {
