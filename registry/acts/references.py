@@ -29,6 +29,7 @@ WORDS = {
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
     "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification",
+    "contract_term": "contract",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)

@@ -169,6 +169,7 @@ DeliveryRef = _reference("delivery")
 CartonRef = _reference("carton")
 BenchMarkRef = _reference("bench_mark")
 VerificationRef = _reference("verification")
+ContractRef = _reference("contract_term")
 ActRef = _reference("act")
 
 

@@ -12,6 +12,7 @@ from registry.domain.axis_checks import AxisCheck, finding_of_check
 from registry.domain.findings import Finding
 from registry.domain.fit_due import findings_of_due
 from registry.domain.fleet import LEAK_TESTED
+from registry.domain.mounting_checks import MountingCheck, finding_of_mounting
 from registry.domain.openings import RECHECKS
 from registry.domain.times import say, say_day
 from registry.domain.verifications import Due
@@ -66,6 +67,7 @@ class BayFacts:
     due: Due | None = None
     overdue_stops: bool = False
     axis_check: AxisCheck | None = None
+    mounting_check: MountingCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
 
@@ -227,11 +229,12 @@ def _of_dues(bays: Iterable[BayFacts]) -> list[Finding]:
 
 
 def _of_alignments(bays: Iterable[BayFacts]) -> list[Finding]:
-    """What the axis and sign check and the alignment of each stay say; both end with the stay."""
+    """What the checks and the alignment of each stay say; all end with the stay."""
     found: list[Finding | None] = []
     for bay in bays:
         if bay.pair is not None:
             found.append(finding_of_check(bay.axis_check, bay.letter, bay.bay_id, bay.pair, bay.installed_at or ""))
+            found.append(finding_of_mounting(bay.mounting_check, bay.letter, bay.bay_id))
             found.append(finding_of_alignment(bay.alignment, bay.letter, bay.bay_id, bay.dowels))
     return [finding for finding in found if finding]
 

@@ -12,6 +12,7 @@ from registry.models.fleet import bay, bay_use, vehicle
 from registry.models.installs import installation
 from registry.models.installs import installation_span as span
 from registry.models.log import log_entry
+from registry.models.mounting_checks import mounting_check
 from registry.models.mountings import bay_mounting, lever_arm
 from registry.models.pairings import pairing
 from registry.models.people import person_private
@@ -28,6 +29,7 @@ _checks, _mountings, _alignments, _answers = (
         (alignment_answer, "answers"),
     )
 )
+_felts, _felt_under = mounting_check.alias("felts"), bay_mounting.alias("felt_under")
 _doer, _measurer = person_private.alias("doer"), person_private.alias("measurer")
 
 
@@ -61,19 +63,23 @@ _other_firmware = (
     .correlate(installation, axis_check)
     .scalar_subquery()
 )  # fmt: skip
-#: For stays: their newest axis and sign check, their newest alignment with its answer, and whether the bay has dowels.
+#: For stays: their newest axis and sign check, mounting check and alignment with its answer, and whether the bay has dowels.
 standing = _with_answer(
     select(
         installation.c.id.label("installation_id"), bay_mounting.c.dowels, bay_mounting.c.orientation, bay_mounting.c.id.label("mounting_id"),
         bay_mounting.c.since_at.label("mounted_at"), _under.c.orientation.label("checked_orientation"), _other_firmware.label("firmware_at"), alignment.c.bay_mounting_id,
         axis_check.c.id.label("check_id"), axis_check.c.verdict.label("check_verdict"), axis_check.c.told.label("check_told"),
         axis_check.c.next.label("check_next"), axis_check.c.checked_at, axis_check.c.seq.label("check_seq"),
+        *(mounting_check.c[name].label(f"felt_{name}") for name in ("id", "verdict", "told", "next", "checked_at", "seq", "still_open")),
+        _felt_under.c.orientation.label("felt_orientation"),
         alignment.c.id, alignment.c.found_by, alignment.c.verdict, alignment.c.told, alignment.c.next, alignment.c.aligned_at, alignment.c.seq,
         *_ANSWER,
     )
     .select_from(installation)
     .outerjoin(axis_check, axis_check.c.id == newest(_checks, "checked_at", _checks.c.installation_id == installation.c.id))
     .outerjoin(_under, _under.c.id == axis_check.c.bay_mounting_id)
+    .outerjoin(mounting_check, mounting_check.c.id == newest(_felts, "checked_at", _felts.c.installation_id == installation.c.id))
+    .outerjoin(_felt_under, _felt_under.c.id == mounting_check.c.bay_mounting_id)
     .outerjoin(bay_mounting, bay_mounting.c.id == newest(_mountings, "since_at", _mountings.c.bay_id == installation.c.bay_id))
     .outerjoin(alignment, alignment.c.id == newest(_alignments, "aligned_at", _alignments.c.installation_id == installation.c.id))
 ).where(installation.c.id.in_(bindparam("installations", expanding=True)))  # fmt: skip

@@ -8,29 +8,36 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import PARTS, Alignment, Setting, settings_to_enter
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.mounting_checks import MountingCheck
 from registry.domain.mountings import ORIENTATIONS
 from registry.domain.times import say
 from registry.errors import Offer
 from registry.models.seeks import EVER
 from registry.queries import alignment_rows as rows
+from registry.queries.mounting_checks import mounting_check_of
 
 _WHOLE = tuple(f"{name}{end}" for name in ("roll", "pitch", "yaw") for end in ("_deg", "_sigma_deg"))
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """How a stay stands: its newest axis and sign check, its newest alignment, and whether its bay has dowels."""
+    """How a stay stands: its newest axis and sign check, its newest mounting check and alignment, and whether its bay has
+    dowels."""
 
     check: AxisCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
+    mounting: MountingCheck | None = None
 
 
 def standings(db: sa.Connection, installations: Iterable[str], at: str, known: int = EVER) -> dict[str, Standing]:
     """Installation id -> how that stay stood at the instant. One statement for any number of stays."""
     wanted = sorted(set(installations))
     found = db.execute(rows.standing, {"installations": wanted, "at": at, "known": known}).mappings()
-    return {row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two") for row in found}
+    return {
+        row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two", mounting_check_of(row))
+        for row in found
+    }
 
 
 def _check_of(row: Mapping[str, Any]) -> AxisCheck | None:
@@ -155,6 +162,9 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
         steps.append(Offer("record_lever_arm", "Enter a lever arm", key))
     if seated and (standing.check is None or not standing.check.holds):
         steps.append(Offer("record_axis_check", "Enter the axis and sign check", key))
+        steps.append(Offer("record_axis_recording", "Enter it from a recording", key))
+    if seated and (standing.mounting is None or standing.mounting.now != "agrees"):
+        steps.append(Offer("record_mounting_check", "Enter a mounting check", key))
     if not seated:
         return steps
     one = standing.alignment

@@ -66,7 +66,7 @@ class VehicleState:
 
 
 def vehicles_at(db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None) -> list[VehicleState]:
-    """Vehicles as they stood at `at`, worst first, then by name. Nine statements, whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, worst first, then by name. Ten statements, whatever the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
@@ -200,6 +200,7 @@ def _bay_facts(
         due=due.get(row["pairing_id"]),
         overdue_stops=overdue_stops,
         axis_check=standing.check,
+        mounting_check=standing.mounting,
         alignment=standing.alignment,
         dowels=standing.dowels,
     )

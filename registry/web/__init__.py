@@ -16,6 +16,7 @@ from registry.web import (
     labels,
     log,
     meters,
+    mounting_checks,
     people,
     plans,
     scan,
@@ -26,7 +27,7 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, mounting_checks, people, plans, scan,
     swap, units, verifications,
 )  # fmt: skip
 

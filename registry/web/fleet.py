@@ -7,12 +7,14 @@ from registry.acts.references import resolve
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.fit import VERDICTS
 from registry.domain.fleet import HULLS, USES
+from registry.domain.mounting_checks import VERDICTS as MOUNTING_VERDICTS
 from registry.domain.mountings import ARMS, DOWELS, ORIENTATIONS
 from registry.errors import Reason, Refused
 from registry.output.discs import symbol_name
 from registry.output.hulls import BayMark, hull_strip
 from registry.queries.attachments import files_of
 from registry.queries.bays import bay_page
+from registry.queries.contracts import terms_of
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
 from registry.web.page import moment, not_known_then, render, use_sign
@@ -24,6 +26,7 @@ MOUNTING = {
     "dowels": DOWELS,
     "arm_words": ARMS,
     "check_verdicts": AXIS_VERDICTS,
+    "mounting_verdicts": MOUNTING_VERDICTS,
 }
 
 
@@ -78,11 +81,13 @@ def vehicle(ref: str) -> Response:
             bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,)
         )
         told, files = history(db, about, at, known), files_of(db, about, at, known)
+        terms = terms_of(db, id_, at, known)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
         told=told,
         files=files,
+        terms=terms,
         at=at,
         known=known,
         past=past,

@@ -31,7 +31,8 @@ TOP = {
     "backup",
     "downloads",
     "files",
-    "bench",
+    "apart",
+    "under_way",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -43,7 +44,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "pictures": {"errors", "domain"},
     "files": {"errors", "domain", "models", "pictures"},
     "downloads": {"errors", "files"},
-    "bench": {"errors", "inertial"},
+    "apart": {"errors", "acts"},
+    "under_way": {"errors", "acts", "apart"},
     "domain": {"errors"},
     "inertial": {"errors", "domain"},
     "models": PURE | {"paths"},
@@ -53,7 +55,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "instance": BELOW_ACTS | {"acts", "config", "files"},
     "passwords": BELOW_ACTS | {"acts"},
     "accounts": BELOW_ACTS | {"acts", "passwords"},
-    "entering": BELOW_ACTS | {"acts", "instance", "accounts", "bench", "files"},
+    "entering": BELOW_ACTS | {"acts", "instance", "accounts", "apart", "files"},
     "access": BELOW_ACTS | {"acts", "instance", "accounts", "photos"},
     "backup": BELOW_ACTS | {"acts", "instance", "config", "files"},
     "demo": BELOW_OUTPUT | TOP,
