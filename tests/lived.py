@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from registry.models.base import metadata
 from tests.audited import audited, moved
 from tests.cast import World
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
+from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, POSES_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 PROCEDURE = {"procedure": "WP-12", "issue": "3"}
@@ -17,6 +17,10 @@ MOUNTED = {
     "measured_how": "yard survey 41", "measured_on": "2026-05-04",
 }  # fmt: skip
 ARM = {"leads_to": "dvl", "forward_m": "-0.62", "starboard_m": "0.04", "down_m": "0.31", "sigma_m": "0.005", "measured_how": "tape", "measured_on": "2026-05-04"}  # fmt: skip
+POSES = [
+    {"pitch_deg": "0", "roll_deg": "0", "force_x_m_s2": "0.01", "force_y_m_s2": "0", "force_z_m_s2": "-9.81", "seconds": "60"},
+    {"pitch_deg": "10", "roll_deg": "0", "force_x_m_s2": "0", "force_y_m_s2": "-1.70", "force_z_m_s2": "-9.66", "seconds": "60"},
+]  # fmt: skip
 RIGHT = {"bow_down": "pitch_down", "roll_right": "roll_right", "turn": "rises"}
 #: Gravity level, gravity with the bow up by 10°, and the boresight, of a unit that sits x to starboard, y aft, z down and
 #: a little off; rounded, with sigmas to match.
@@ -136,6 +140,10 @@ def _align(world: World) -> None:
     world.do("close_housing", "9 15:30", housing="burdock forward")
     world.do("record_mounting", "9 07:00", name="mounting", bay="teasel A", **MOUNTED)
     world.do("record_lever_arm", "9 07:30", name="lever arm", bay="teasel A", **ARM)
+    world.do("record_axis_recording", "13 07:50", bay="teasel A", files=[MOTIONS_GIVEN])
+    world.do(
+        "record_mounting_check", "13 07:55", name="mounting check", bay="teasel A", files=[POSES_GIVEN], turn_deg_s="6"
+    )
     world.do("record_axis_check", "13 08:00", name="axis check", bay="teasel A", **RIGHT)
     fitted = {"pairs": PAIRS, "source": "inclinometer and boresight", "north": "true"}
     world.do("fit_alignment", "13 09:00", name="alignment", bay="teasel A", **fitted)
@@ -228,6 +236,8 @@ def _look_after(world: World) -> None:
     world.do(
         "record_closing_sheet", "16 12:10", name="closing sheet", housing="spare forward", files=[PHOTO_GIVEN], **CLOSED
     )
+    term = {"reference": "survey 12", "from_on": "2026-05-04", "overdue_stops": True, "verification_months": 6}
+    world.do("bind_contract", "4 09:00", by="piet", name="contract", vehicle="spare hull", **term)
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")
     world.ids["sign-off"] = world.sign("ida", "18 08:00", insulators=[CUP]).entry.id

@@ -30,7 +30,7 @@ WORDS = {
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
     "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification", "acceptance": "acceptance",
-    "audit": "audit", "audit_line": "line of an audit", "loan": "loan", "crossing": "crossing",
+    "audit": "audit", "audit_line": "line of an audit", "loan": "loan", "crossing": "crossing", "contract_term": "contract",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)

@@ -174,6 +174,7 @@ AuditRef = _reference("audit")
 LoanRef = _reference("loan")
 CrossingRef = _reference("crossing")
 AuditLineRef = _reference("audit_line")
+ContractRef = _reference("contract_term")
 ActRef = _reference("act")
 
 

@@ -21,7 +21,7 @@ _QUERY = {
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
-    "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
+    "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"], "api.mounting_check": ["at", "known_on"],
     "api.bay_settings": ["at", "known_on"], "api.settings_sheet": ["at", "known_on"], "api.readback": ["at", "known_on"],
     "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
@@ -208,6 +208,11 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         operation["responses"]["200"]["content"] = {"*/*": {"schema": _BYTES}}
     if endpoint == "api.act":
         operation["responses"]["201"] = {"description": "The act is in the log."}
+    if endpoint in ("api.act", "api.check"):
+        told = (
+            "Its long work still runs, and nothing is entered yet; `working` says how far it is. Send the same again."
+        )
+        operation["responses"]["202"] = {"description": told}
     if endpoint == "api.openapi":
         operation["security"] = []
     return operation

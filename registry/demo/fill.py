@@ -11,6 +11,7 @@ from registry.demo.audits import audit
 from registry.demo.corrections import correct
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
+from registry.demo.mounting_checks import bind, check_mountings
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
 from registry.demo.settings import permit, settle
@@ -23,7 +24,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 835
+ACTS = 842
 
 
 def fill(
@@ -41,6 +42,8 @@ def fill(
         permit(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        check_mountings(hand)
+        bind(hand)
         settle(hand)
         correct(hand)
         accept(hand, seasons)

@@ -14,8 +14,7 @@ from sqlalchemy import select
 from registry.acts import door
 from registry.acts.door import Signer
 from registry.acts.ids import new_id
-from registry.acts.preparing import prepare
-from registry.bench import worked_out_here
+from registry.acts.preparing import prepare, worked_out_here
 from registry.domain.times import UTC, write_rfc3339
 from registry.errors import Refused
 from registry.files import Files
@@ -126,7 +125,8 @@ class Hand:
 
     def _send(self, told: dict[str, Any], person: str, now: datetime) -> None:
         told = {field: value() if callable(value) else value for field, value in told.items()}
-        ready = prepare(told, Signer(person, "demo"), self._files, worked_out_here, now=now)
+        work_out = lambda work: worked_out_here(work, self._files.path)  # noqa: E731
+        ready = prepare(told, Signer(person, "demo"), self._files, work_out, now=now)
         # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
         draw = random.Random(ready.act.id).randrange
         done = door.perform(self._db, ready, now=now, randbelow=draw)

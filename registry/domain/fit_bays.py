@@ -7,6 +7,7 @@ from registry.domain.axis_checks import finding_of_check
 from registry.domain.findings import Finding
 from registry.domain.fit_facts import BayFacts, VehicleFacts
 from registry.domain.fit_use import findings_for_use
+from registry.domain.mounting_checks import finding_of_mounting
 from registry.domain.settings_fit import findings_of_settings
 from registry.domain.times import say
 from registry.errors import Offer
@@ -45,7 +46,7 @@ def _of_bay(bay: BayFacts) -> Finding | None:
 
 
 def of_alignments(facts: VehicleFacts) -> list[Finding]:
-    """What the axis and sign check and the alignment of each stay say; both end with the stay. With a use asked about,
+    """What the checks and the alignment of each stay say; all end with the stay. With a use asked about,
     the alignment is judged for that use instead of the bay’s own."""
     found: list[Finding | None] = []
     for bay in facts.bays:
@@ -54,6 +55,7 @@ def of_alignments(facts: VehicleFacts) -> list[Finding]:
         found.append(
             finding_of_check(bay.axis_check, bay.letter, bay.bay_id, bay.pair, bay.installed_at or "", bay.seq)
         )
+        found.append(finding_of_mounting(bay.mounting_check, bay.letter, bay.bay_id))
         if facts.use is None or facts.use == bay.use:
             found.append(finding_of_alignment(bay.alignment, bay.letter, bay.bay_id, bay.dowels, bay.seq))
         else:

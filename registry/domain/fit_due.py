@@ -32,7 +32,7 @@ def of_dues(facts: VehicleFacts) -> list[Finding]:
 def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: bool) -> list[Finding]:
     """Verification of the pair in a bay. A fail holds its pair; once that is released, it is still no good result.
 
-    `overdue_stops` says that overdue is no matter for a named answer: the site, or a contract, has it so.
+    `overdue_stops` says that overdue is no matter for a named answer: the site has it so, or a contract (`due.stops_by`).
     """
     found, place = [], f"Bay {bay}: {pair}"
     check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
@@ -42,8 +42,11 @@ def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: b
         found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay, scan))
     if due.state in _STATES:
         severity, code, words = _STATES[due.state]
-        severity = "stops" if overdue_stops and due.state == "overdue" else severity
-        found.append(Finding(severity, code, f"{place} {words}", due.say(), due.evidence, bay, check))
+        told = due.say()
+        if due.state == "overdue" and (overdue_stops or due.stops_by):
+            severity = "stops"
+            told += f" It stops by {due.stops_by}." if due.stops_by else " It stops by the plan of the site."
+        found.append(Finding(severity, code, f"{place} {words}", told, due.evidence, bay, check))
     return found + _of_verdict(due, place, bay, check)
 
 

@@ -8,6 +8,7 @@ from registry.domain.axis_checks import AxisCheck
 from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.findings import Finding
 from registry.domain.freshness import Doubt
+from registry.domain.mounting_checks import MountingCheck
 from registry.domain.settings_fit import SettingsStanding
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
@@ -58,6 +59,7 @@ class BayFacts:
     due: Due | None = None
     overdue_stops: bool = False
     axis_check: AxisCheck | None = None
+    mounting_check: MountingCheck | None = None
     alignment: Alignment | None = None
     dowels: bool = False
     use: str = "other"

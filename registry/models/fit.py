@@ -36,7 +36,7 @@ class VehicleRead(NamedTuple):
 def facts_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleRead]:  # fmt: skip
-    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Fourteen statements, whatever the
+    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Fifteen statements, whatever the
     size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
@@ -179,6 +179,7 @@ def _bay_facts(
         due=due.get(row["pairing_id"]),
         overdue_stops=overdue_stops,
         axis_check=standing.check,
+        mounting_check=standing.mounting,
         alignment=standing.alignment,
         dowels=standing.dowels,
         use=row["use"] or "other",

@@ -8,6 +8,7 @@ from registry.domain.verifications import KINDS
 from registry.models.acceptances import acceptance
 from registry.models.audits import audit
 from registry.models.bench_marks import bench_mark
+from registry.models.contracts import contract_term
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
@@ -33,6 +34,7 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     .join(person_private, person_private.c.person_id == person.c.id)
     .outerjoin(departure, departure.c.person_id == person.c.id)
     .order_by(departure.c.id.is_not(None), person_private.c.name),
+    "contract_term": select(contract_term.c.id, vehicle.c.name + ", " + contract_term.c.reference).join(vehicle, vehicle.c.id == contract_term.c.vehicle_id).where(contract_term.c.ended_at.is_(None)).order_by(vehicle.c.name, contract_term.c.reference),
     "vehicle": select(vehicle.c.id, vehicle.c.name).order_by(vehicle.c.name),
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),

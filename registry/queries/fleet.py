@@ -79,7 +79,7 @@ class VehicleState:
 def vehicles_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleState]:  # fmt: skip
-    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Fourteen statements,
+    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Fifteen statements,
     whatever the size of the fleet."""
     states = [_state(*one) for one in facts_at(db, at, known, only, voyage=voyage, use=use)]
     return sorted(states, key=lambda state: (list(VERDICTS).index(state.severity), state.name))

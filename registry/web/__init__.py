@@ -20,6 +20,7 @@ from registry.web import (
     labels,
     log,
     meters,
+    mounting_checks,
     movement,
     people,
     plans,
@@ -33,7 +34,7 @@ from registry.web import page as pages
 
 VIEWS = (
     account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters,
-    movement, people, plans, scan, settings, swap, units, verifications,
+    mounting_checks, movement, people, plans, scan, settings, swap, units, verifications,
 )  # fmt: skip
 
 

@@ -38,7 +38,7 @@ CHOSEN = frozenset(
             "delivery",
             "carton",
         ),
-        *("bench_mark", "verification", "audit", "loan"),
+        *("bench_mark", "verification", "audit", "loan", "contract_term"),
     }
 )
 BLANK_ROWS = 3

@@ -11,6 +11,7 @@ from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED
 from registry.domain.fleet import HULLS, USES
+from registry.domain.mounting_checks import VERDICTS as MOUNTING_VERDICTS
 from registry.domain.mountings import ARMS, DOWELS, ORIENTATIONS
 from registry.domain.readbacks import VERDICTS as READ
 from registry.domain.settings import SAVED
@@ -23,6 +24,7 @@ from registry.output.sheets import proof_of
 from registry.output.vehicle_lines import vehicle_line
 from registry.queries.attachments import files_of
 from registry.queries.bays import bay_page
+from registry.queries.contracts import terms_of
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
 from registry.queries.lives import vehicle_life
@@ -36,6 +38,7 @@ MOUNTING = {
     "dowels": DOWELS,
     "arm_words": ARMS,
     "check_verdicts": AXIS_VERDICTS,
+    "mounting_verdicts": MOUNTING_VERDICTS,
     "read_words": READ,
     "saved": SAVED,
 }
@@ -104,6 +107,7 @@ def vehicle(ref: str) -> Response:
         )
         events, files = history(db, about, at, known), files_of(db, about, at, known)
         life = vehicle_life(db, id_, at, known)
+        terms = terms_of(db, id_, at, known)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
@@ -111,6 +115,7 @@ def vehicle(ref: str) -> Response:
         files=files,
         life=life,
         line=vehicle_line(life, at),
+        terms=terms,
         at=at,
         known=known,
         past=past,

@@ -28,7 +28,7 @@ _PAGES = {
     "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("handling.station", "ref"), "meter": ("meters.one", "ref"),
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
     "audit": ("audits.one", "ref"),
-    "file": ("attachments.original", "file_id"), "verification": ("verifications.one", "verification_id"), "calibration": ("calibrations.one", "calibration_id"), "alignment": ("alignments.one", "alignment_id"),
+    "file": ("attachments.original", "file_id"), "verification": ("verifications.one", "verification_id"), "calibration": ("calibrations.one", "calibration_id"), "alignment": ("alignments.one", "alignment_id"), "mounting_check": ("mounting_checks.one", "check_id"),
     "settings_sheet": ("settings.one", "sheet_id"),
 }  # fmt: skip
 
@@ -41,13 +41,13 @@ def path_to(kind: str, key: Any, **more: Any) -> str:
 
 _AFTER = {
     "install_pair": ("bay", "bay"), "remove_pair": ("bay", "bay"), "swap_pairs": ("bay", "bay"), "record_sighting": ("bay", "bay"),
-    "record_mounting": ("bay", "bay"), "record_lever_arm": ("bay", "bay"), "record_axis_check": ("bay", "bay"), "record_alignment": ("alignment", None), "fit_alignment": ("alignment", None),
+    "record_mounting": ("bay", "bay"), "record_lever_arm": ("bay", "bay"), "record_axis_check": ("bay", "bay"), "record_axis_recording": ("bay", "bay"), "record_mounting_check": ("mounting_check", None), "record_alignment": ("alignment", None), "fit_alignment": ("alignment", None),
     "fit_dvl_run": ("alignment", None), "carry_alignment": ("alignment", None), "confirm_alignment": ("bay", "bay"), "withdraw_alignment": ("bay", "bay"),
     "return_from_repair": ("half", "half"), "open_audit": ("audit", None), "sight_bay": ("audit", "audit"), "sight_shelf": ("audit", "audit"), "close_audit": ("audit", "audit"),
     "accept_type": ("bay", "bay"), "stop_accepting_type": ("bay", "bay"), "set_bay_use": ("bay", "bay"), "add_bay": ("bay", None),
     "receive_half": ("half", None), "add_identity": ("half", "half"), "record_firmware": ("half", "half"), "note_fault": ("half", "half"),
     "retire_half": ("half", "half"), "record_pairing": ("pairing", None), "end_pairing": ("pairing", "pair"), "add_vehicle": ("vehicle", None),
-    "add_housing": ("vehicle", "vehicle"), "move_vehicle": ("vehicle", "vehicle"), "retire_vehicle": ("vehicle", "vehicle"),
+    "add_housing": ("vehicle", "vehicle"), "move_vehicle": ("vehicle", "vehicle"), "retire_vehicle": ("vehicle", "vehicle"), "bind_contract": ("vehicle", "vehicle"),
     "record_delivery": ("delivery", None), "record_carton": ("delivery", "delivery"), "open_carton": ("carton", "carton"), "open_bag": ("carton", "carton"),
     "inspect_half": ("carton", "carton"), "record_power_up": ("pairing", "pair"), "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
     "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),

@@ -3,8 +3,8 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import ARM, CLOSED, MOUNTED, PAIRS, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
+from tests.lived import ARM, CLOSED, MOUNTED, PAIRS, POSES, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
+from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
 class Example(NamedTuple):
@@ -58,6 +58,8 @@ EXAMPLES: dict[str, Example] = {
     "add_bay": Example("piet", {"housing": "teasel forward", "letter": "C", "from_bow_m": "2", "accepts": ["reed"]}, otherwise={"letter": "D"}),
     "accept_type": Example("oda", {"bay": "teasel A", "unit_type": "sedge"}, otherwise={"bay": "teasel B"}),
     "stop_accepting_type": Example("oda", {"bay": "teasel A", "unit_type": "reed"}, otherwise={"bay": "teasel B"}),
+    "bind_contract": Example("piet", {"vehicle": "teasel", "reference": "survey 14", "from_on": "2026-05-01", "overdue_stops": True}, otherwise={"reference": "survey 15"}),
+    "end_contract": Example("piet", {"contract": "contract", "reason": "it was signed anew"}, otherwise={"reason": "it is done"}),
     "set_bay_use": Example("piet", {"bay": "teasel A", "use": "multibeam"}, otherwise={"use": "camera"}),
     # deliveries and unboxing
     "set_scope": Example("oda", {"unit_type": "reed", "lines": [{"item": "power lead", "quantity": 2}]}, otherwise={"unit_type": "sedge"}),
@@ -91,6 +93,8 @@ EXAMPLES: dict[str, Example] = {
     "record_mounting": Example("piet", {"bay": "burdock A", **MOUNTED}, otherwise={"yaw_deg": "0.36"}),
     "record_lever_arm": Example("ida", {"bay": "burdock A", **ARM}, otherwise={"sigma_m": "0.01"}),
     "record_axis_check": Example("vera", {"bay": "teasel A", **RIGHT}, otherwise={"turn": "nothing"}),
+    "record_axis_recording": Example("vera", {"bay": "teasel A", "files": [MOTIONS_GIVEN]}, otherwise={"words": "again"}),
+    "record_mounting_check": Example("ida", {"bay": "teasel A", "poses": POSES}, otherwise={"words": "again"}),
     "record_alignment": Example("ida", {"bay": "teasel A", **SHEET}, otherwise={"unit_yaw_deg": "0.06"}),
     "fit_alignment": Example("vera", {"bay": "teasel A", "pairs": PAIRS, "source": "boresight", "north": "none"}, otherwise={"north": "true"}),
     "fit_dvl_run": Example("ida", {"bay": "teasel A", "files": [TRACK_GIVEN], "heading_north": "true", "reference_north": "true", "sound_speed_m_s": "1500", "rtk": True}, otherwise={"sound_speed_m_s": "1490"}),

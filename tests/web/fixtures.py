@@ -13,7 +13,7 @@ from typing import NamedTuple
 import pytest
 from flask import Flask
 
-from registry import passwords
+from registry import entering, passwords
 from registry.app import create_app
 from registry.config import Settings
 from registry.instance import Instance
@@ -65,13 +65,16 @@ class House(NamedTuple):
         shutil.copy(made.path, path)
         laid_out(
             self.instance.home,
-            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "sheet.pdf") if "photo" in made.world.ids else (),
+            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf")
+            if "photo" in made.world.ids
+            else (),
         )
         world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
             monkeypatch.setitem(self.app.extensions, f"pairbook{name}", value)
         monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)
+        monkeypatch.setattr(entering, "PATIENCE_S", 60.0)  # a busy machine is no reason to be told how far it is
         return Doors(world, self.instance, self.app, monkeypatch)
 
     def shut(self) -> None:
