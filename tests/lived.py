@@ -166,6 +166,9 @@ def _look_after(world: World) -> None:
         housing="forward",
         closing_method="vacuum",
     )
+    line = {"item": "seal ring", "quantity": 2}
+    world.do("set_swap_kit", "3 09:00", by="piet", housing="spare forward", lines=[line])
+    world.do("count_swap_kits", "3 10:00", housing="spare forward", site="shed", kits=2)
     world.do("move_vehicle", "16 09:00", by="piet", vehicle="teasel", site="vessel")
     world.do("add_person", "16 10:00", by="maren", name="jon", role="technician", private={"name": "Jon"})
     world.do("record_departure", "17 09:00", by="maren", person="jon")

@@ -26,6 +26,7 @@ from registry.acts import (  # noqa: F401
     sightings,
     sites,
     station_checks,
+    swap_kits,
     types,
     unboxing,
     units,

@@ -2,7 +2,19 @@
 
 from flask import Flask
 
-from registry.api import acts, alignments, attachments, deliveries, fleet, handling, log, scan, units, verifications  # noqa: F401  each adds its routes to the blueprint
+from registry.api import (  # noqa: F401  each adds its routes to the blueprint
+    acts,
+    alignments,
+    attachments,
+    deliveries,
+    fleet,
+    handling,
+    log,
+    scan,
+    spares,
+    units,
+    verifications,
+)
 from registry.api.asking import bp
 
 

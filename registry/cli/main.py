@@ -29,6 +29,8 @@ COMMANDS = {
     "meters": ("handling", "meters", "List meters, and until when each is good."),
     "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
+    "spare": ("spares", "spare", "List the spares of a bay, or what a voyage has along."),
+    "openings": ("spares", "openings", "Plan what makes most vehicles fit with the fewest openings."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),

@@ -10,6 +10,7 @@ from registry.demo.hand import Hand
 from registry.demo.incidents import happen
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
+from registry.demo.spares import lay_out_kits
 from registry.domain.people import ROLES
 from registry.domain.times import UTC, read_day
 from registry.errors import Reason, Refused
@@ -19,7 +20,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 784
+ACTS = 809
 
 
 def fill(
@@ -36,6 +37,7 @@ def fill(
         mount(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        lay_out_kits(hand)
         hand.send()
     if hand.new:
         instance.sign_head()

@@ -20,6 +20,7 @@ from registry.models import (  # noqa: F401
     plans,
     sightings,
     sites,
+    swap_kits,
     units,
     verifications,
 )

@@ -13,6 +13,7 @@ from registry.queries.alignments import BayAlignments, bay_alignments
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
+from registry.queries.spares import BaySpares, spares_of_bays
 
 _vehicle = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
 _types = (
@@ -34,6 +35,7 @@ class BayPage:
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
     aligned: BayAlignments
+    spares: BaySpares
 
 
 def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
@@ -47,4 +49,5 @@ def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayP
     mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
     about = About(bays=(bay_id,))
     events, files = history(db, about, at, known), files_of(db, about, at, known)
-    return BayPage(states[0], one, types, mine, tuple(events), files, bay_alignments(db, bay_id, at, known))
+    (spares,) = spares_of_bays(db, [bay_id], at, known)
+    return BayPage(states[0], one, types, mine, tuple(events), files, bay_alignments(db, bay_id, at, known), spares)

@@ -19,6 +19,7 @@ from registry.web import (
     people,
     plans,
     scan,
+    spares,
     swap,
     units,
     verifications,
@@ -27,7 +28,7 @@ from registry.web import page as pages
 
 VIEWS = (
     account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
-    swap, units, verifications,
+    spares, swap, units, verifications,
 )  # fmt: skip
 
 

@@ -32,6 +32,7 @@ TOP = {
     "downloads",
     "files",
     "bench",
+    "planner",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -44,6 +45,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "files": {"errors", "domain", "models", "pictures"},
     "downloads": {"errors", "files"},
     "bench": {"errors", "inertial"},
+    "planner": BELOW_ACTS | {"acts", "queries"},
     "domain": {"errors"},
     "inertial": {"errors", "domain"},
     "models": PURE | {"paths"},
