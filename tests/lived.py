@@ -226,6 +226,9 @@ def _look_after(world: World) -> None:
         housing="forward",
         closing_method="vacuum",
     )
+    line = {"item": "seal ring", "quantity": 2}
+    world.do("set_swap_kit", "3 09:00", by="piet", housing="spare forward", lines=[line])
+    world.do("count_swap_kits", "3 10:00", housing="spare forward", site="shed", kits=2)
     world.do("move_vehicle", "16 09:00", by="piet", name="vehicle move", vehicle="teasel", site="vessel")
     wrong = {"amends": world.ids["vehicle move"], "person": "yusuf", "why": "Yusuf drove it"}
     world.do("amend_person", "16 09:30", by="oda", **wrong)

@@ -39,6 +39,7 @@ from registry.acts import (  # noqa: F401
     sightings,
     sites,
     station_checks,
+    swap_kits,
     type_settings,
     types,
     unboxing,

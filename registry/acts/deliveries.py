@@ -7,7 +7,8 @@ from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
-from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.entry import Add, Effect, Entry
+from registry.acts.lists import list_rows, list_told_anew
 from registry.acts.shapes import BlankRows, DeliveryRef, HalfRef, Line, Photos, SiteRef, TypeRef, Words, one_from, wrong
 from registry.domain.deliveries import CONDITIONS, INDICATORS, SEALS
 from registry.domain.people import May
@@ -25,7 +26,9 @@ _numbered = select(carton.c.id).where(
     carton.c.delivery_id == bindparam("delivery"), carton.c.number == bindparam("number")
 )
 _scope = select(scope_line.c.id, scope_line.c.since_at, scope_line.c.seq).where(
-    scope_line.c.unit_type_id == bindparam("type"), scope_line.c.ended_at.is_(None), scope_line.c.voided_seq.is_(None)
+    scope_line.c.unit_type_id == bindparam("unit_type"),
+    scope_line.c.ended_at.is_(None),
+    scope_line.c.voided_seq.is_(None),
 )
 Count = Annotated[int, Field(ge=1, le=500)]
 
@@ -46,26 +49,11 @@ class SetScope(Act, name="set_scope", may=May.EQUIP, says="Set the scope of deli
     lines: Annotated[list[ScopeLine], Field(min_length=1, max_length=60), BlankRows(12)] = Field(title="Lines")
 
     def decide(self, case: Case) -> Decision:
-        rows = case.db.execute(_scope, {"type": case.ids["unit_type"]}).all()
-        reasons = []
-        if late := [row for row in rows if row.since_at >= case.at]:
-            told = f"The list of today holds from {say(late[0].since_at)}; another cannot begin before."
-            reasons.append(Reason("overlaps_history", told, "happened_at", "Look at the day and time."))
-        touched = max((row.seq for row in rows), default=0)
-        return Decision(reasons, {"ends": sorted(row.id for row in rows)}, touched)
+        return list_told_anew(case, _scope, "unit_type")
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
-        made: list[Effect] = [Close("scope_line", id_, entry.moment("ended")) for id_ in entry.decided["ends"]]
-        for number, line in enumerate(entry.body["lines"], 1):
-            row = {
-                "id": entry.derived(f"line:{number}"),
-                "unit_type_id": entry.ids["unit_type"],
-                "number": number,
-                **line,
-            }
-            made.append(Add("scope_line", {**row, **entry.moment("since"), **no_moment("ended")}))
-        return made
+        return list_rows(entry, "scope_line", "unit_type")
 
 
 class RecordDelivery(Act, name="record_delivery", may=May.RECEIVE, says="Enter a delivery"):

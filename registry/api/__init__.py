@@ -18,6 +18,7 @@ from registry.api import (
     movement,
     scan,
     settings,
+    spares,
     units,
     verifications,
 )

@@ -21,6 +21,8 @@ _QUERY = {
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
+    "api.bay_spares": ["at", "known_on"], "api.voyage_spares": ["sailing", "at", "known_on"],
+    "api.fewest_openings": ["sailing", "accept_care", "at", "known_on"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"], "api.mounting_check": ["at", "known_on"],
     "api.bay_settings": ["at", "known_on"], "api.settings_sheet": ["at", "known_on"], "api.readback": ["at", "known_on"],
     "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],

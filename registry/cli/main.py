@@ -35,6 +35,8 @@ COMMANDS = {
     "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "fit": ("fit", "fit", "Say whether vehicles are fit to deploy, worst first, and what stands against it."),
+    "spare": ("spares", "spare", "List the spares of a bay, or what a voyage has along."),
+    "openings": ("spares", "openings", "Plan what makes most vehicles fit with the fewest openings."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),

@@ -15,6 +15,7 @@ from registry.demo.mounting_checks import bind, check_mountings
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
 from registry.demo.settings import permit, settle
+from registry.demo.spares import lay_out_kits
 from registry.domain.people import ROLES
 from registry.domain.times import UTC, read_day
 from registry.errors import Reason, Refused
@@ -24,7 +25,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 842
+ACTS = 867
 
 
 def fill(
@@ -42,6 +43,7 @@ def fill(
         permit(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        lay_out_kits(hand)
         check_mountings(hand)
         bind(hand)
         settle(hand)

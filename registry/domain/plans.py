@@ -127,6 +127,23 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
         "rest_in_bag_h": PlanItem("Rest in the bag alone, unmeasured", "h", "4", PRACTICE, "Without foam it warms sooner.", "less", "240"),
         "rest_from_deep_cold_h": PlanItem("Rest after less than −10 °C", "h", "24", PRACTICE, "Potting and coils warm last.", "less", "240"),
     },
+    "Time that work takes, for planning": {
+        "open_min": PlanItem("Open a housing", "min", "45", PRACTICE, "Make safe, vent, lift the lid.", most="10000"),
+        "close_min": PlanItem("Close a housing", "min", "75", PRACTICE, "Seals, faces, desiccant, torque.", most="10000"),
+        "leak_test_min": PlanItem("A leak test", "min", "60", PRACTICE, "Pump down, wait, hold.", most="10000"),
+        "swap_min": PlanItem("Swap a pair, hull open", "min", "45", PRACTICE, "Go or no-go, out, in, cables latched.", most="10000"),
+        "load_min": PlanItem("Load settings and read them back", "min", "30", PRACTICE, "A load counts only since its install.", most="10000"),
+        "axis_check_min": PlanItem("An axis and sign check", "min", "20", PRACTICE, "Settled, then three motions.", most="10000"),
+        "carry_min": PlanItem("Carry an alignment over", "min", "15", PRACTICE, "Dowels and clean faces only.", most="10000"),
+        "alignment_min": PlanItem("Measure an alignment", "min", "240", PRACTICE, "A run with turns, in the water.", most="10000"),
+        "check_run_min": PlanItem("A check run, with its residual", "min", "90", PRACTICE, "It answers a carried alignment.", most="10000"),
+        "heading_check_min": PlanItem("A heading check on a mark", "min", "120", PRACTICE, "Warm-up included.", most="10000"),
+        "review_min": PlanItem("A second person’s review", "min", "20", PRACTICE, "Of a verification.", most="10000"),
+        "look_min": PlanItem("Look over what is in an open hull", "min", "30", PRACTICE, "Connectors, caps, labels.", most="10000"),
+        "carriage_min": PlanItem(
+            "Carriage of a pair or a kit from another site", "min", None, "The site sets it", "Unset: what lies elsewhere is not counted on.", most="100000",
+        ),
+    },
     "Leak test by vacuum": {
         "leak_below_mbar": PlanItem(
             "Change corrected for temperature, at most", "mbar", "2", PRACTICE, "Finds pinched or dirty seals; does not prove depth.", "more", "50",

@@ -29,6 +29,7 @@ from registry.models import (  # noqa: F401
     settings,
     sightings,
     sites,
+    swap_kits,
     type_settings,
     units,
     verifications,

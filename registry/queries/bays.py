@@ -15,6 +15,7 @@ from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
 from registry.queries.settings import BaySettings, bay_settings
+from registry.queries.spares import BaySpares, spares_of_bays
 
 _vehicle = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
 _types = (
@@ -37,6 +38,7 @@ class BayPage:
     files: tuple[FileShown, ...]
     aligned: BayAlignments
     settings: BaySettings
+    spares: BaySpares
 
 
 def bay_page(
@@ -52,5 +54,6 @@ def bay_page(
     mine = tuple(f for f in states[0].findings if f.bay in (one.letter, None))
     about = About(bays=(bay_id,))
     events, files = history(db, about, at, known), files_of(db, about, at, known)
+    (spares,) = spares_of_bays(db, [bay_id], at, known)
     aligned, settings = bay_alignments(db, bay_id, at, known), bay_settings(db, bay_id, at, known)
-    return BayPage(states[0], one, types, mine, tuple(events), files, aligned, settings)
+    return BayPage(states[0], one, types, mine, tuple(events), files, aligned, settings, spares)

@@ -26,6 +26,7 @@ from registry.web import (
     plans,
     scan,
     settings,
+    spares,
     swap,
     units,
     verifications,
@@ -34,7 +35,7 @@ from registry.web import page as pages
 
 VIEWS = (
     account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters,
-    mounting_checks, movement, people, plans, scan, settings, swap, units, verifications,
+    mounting_checks, movement, people, plans, scan, settings, spares, swap, units, verifications,
 )  # fmt: skip
 
 

@@ -13,12 +13,15 @@ _OWN_PAGES = {
     "sign_esd": ("handling.sign", None, set()),
 }
 
+#: Fields that such a page calls otherwise than the act does.
+_ON_ITS_PAGE = {("install_pair", "sensor"): "sensor_in", ("install_pair", "electronics"): "electronics_in"}
+
 
 def act_page(name: str, fields: dict[str, str]) -> str:
     """The page on which this act is done, with what is known filled in."""
     endpoint, key, needed = _OWN_PAGES.get(name, ("", None, {"?"}))
     if needed <= set(fields):
-        rest = {field: value for field, value in fields.items() if field != key}
+        rest = {_ON_ITS_PAGE.get((name, field), field): value for field, value in fields.items() if field != key}
         return url_for(endpoint, **({key: fields[key]} if key else {}), **rest)
     return url_for("acts.do", name=name, **fields)
 

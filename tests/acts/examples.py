@@ -137,6 +137,9 @@ EXAMPLES: dict[str, Example] = {
     "close_housing": Example("ida", {"housing": "teasel forward"}, otherwise={"words": "all well"}),
     "record_leak_test": Example("ida", {"housing": "spare forward", **_LEAK}, otherwise={"hold_min": "40"}),
     "record_knock": Example("ida", {"half": "p5 s", "words": "slipped on the bench"}, stranger=None, otherwise={"words": "fell"}),
+    # spares
+    "set_swap_kit": Example("piet", {"housing": "teasel forward", "lines": [{"item": "dowel pins", "quantity": 2}]}, otherwise={"housing": "burdock forward"}),
+    "count_swap_kits": Example("ida", {"housing": "spare forward", "site": "shed", "kits": 1}, otherwise={"kits": 3}),
     # verification
     "survey_mark": Example("vera", {"site": "vessel", "mark": "Rail", "heading_deg": "88.4", "north": "magnetic", "to_true_deg": "1.5", "north_source": "chart of 2026", "sigma_deg": "0.1", "how": "compass", "surveyed_on": "2026-05-10"}, otherwise={"sigma_deg": "0.2"}),
     "end_mark": Example("vera", {"mark": "mark", "reason": "the wall was painted over"}, otherwise={"reason": "moved"}),

@@ -39,6 +39,7 @@ TOP = {
     "calendar_keys",
     "apart",
     "under_way",
+    "planner",
     "__version__",
 }
 MAY_IMPORT: dict[str, set[str]] = {
@@ -52,6 +53,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "downloads": {"errors", "files"},
     "apart": {"errors", "acts"},
     "under_way": {"errors", "acts", "apart"},
+    "planner": BELOW_ACTS | {"acts", "queries"},
     "domain": {"errors"},
     "inertial": {"errors", "domain"},
     "models": PURE | {"paths"},

@@ -10,7 +10,7 @@ from registry.acts import seats
 from registry.acts.references import resolve
 from registry.models.lookups import bearer, halves_bearing
 from registry.models.whereabouts import whereabouts
-from registry.queries import alignments, attachments, bays, fleet, history, pairings, units, verifications
+from registry.queries import alignments, attachments, bays, fleet, history, pairings, spares, units, verifications
 from registry.queries.tray import tray
 from tests.cast import World
 from tests.queries.watching import Sent, opened, plan, scanned, statements
@@ -85,6 +85,7 @@ def questions(world: World):
         "verification": lambda db: verifications.verification_page(db, ids["check p1"]),
         "alignments of a bay": lambda db: alignments.bay_alignments(db, ids["teasel A"], AT),
         "one alignment": lambda db: alignments.alignment_page(db, ids["p1"], AT),
+        "spares of a bay": lambda db: spares.bay_spares(db, ids["teasel A"], AT),
         "by code": lambda db: bearer(db, code(world, "half", "p1 s")),
         "by serial": lambda db: resolve(db, "half", "S-p1", AT),
     }
@@ -108,6 +109,7 @@ NAMES = [
     "verification",
     "alignments of a bay",
     "one alignment",
+    "spares of a bay",
     "by code",
     "by serial",
 ]

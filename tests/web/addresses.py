@@ -51,6 +51,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "settings.one": {"sheet_id": ids["sheet 2"]},
         "settings.as_sent": {"sheet_id": ids["sheet 2"]},
         "settings.readback": {"bay": bay},
+        "api.bay_spares": {"ref": bay},
         "api.entry": {"seq": "3"},
         "api.file": {"sha256": NOTE_GIVEN["sha256"]},
         "api.half": {"ref": half},
@@ -85,6 +86,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "log.one": {"seq": "3"},
         "meters.one": {"ref": "RM-1"},
         "scan.labelled": {"code": half, "copy": "2"},
+        "spares.of_bay": {"ref": bay},
         "swap.start": {"bay": bay},
         "swap.lift": {"bay": bay},
         "swap.seat": {"bay": bay},
@@ -96,7 +98,12 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
 
 
 #: Questions that an address must bring along to be answered at all.
-QUERIES = {"api.resolved": "?text=p1", "api.where": "?thing=p1", "api.proof": "?seq=3"}
+QUERIES = {
+    "api.resolved": "?text=p1",
+    "api.where": "?thing=p1",
+    "api.proof": "?seq=3",
+    "api.voyage_spares": "?sailing=Teasel%202026-06-01T06:00:00Z/2026-06-08T18:00:00Z",
+}
 
 
 def addresses(doors: Doors, *methods: str) -> list[Address]:
