@@ -169,6 +169,11 @@ DeliveryRef = _reference("delivery")
 CartonRef = _reference("carton")
 BenchMarkRef = _reference("bench_mark")
 VerificationRef = _reference("verification")
+MissionRef = _reference("mission")
+ImpactRef = _reference("impact")
+ImpactLineRef = _reference("impact_line")
+RemovalRef = _reference("removal")
+CalibrationRef = _reference("calibration")
 ActRef = _reference("act")
 
 

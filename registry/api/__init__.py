@@ -2,7 +2,20 @@
 
 from flask import Flask
 
-from registry.api import acts, alignments, attachments, deliveries, fleet, handling, log, scan, units, verifications  # noqa: F401  each adds its routes to the blueprint
+from registry.api import (  # noqa: F401  each adds its routes to the blueprint
+    acts,
+    alignments,
+    attachments,
+    deliveries,
+    fleet,
+    handling,
+    impacts,
+    log,
+    missions,
+    scan,
+    units,
+    verifications,
+)
 from registry.api.asking import bp
 
 

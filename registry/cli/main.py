@@ -27,6 +27,8 @@ COMMANDS = {
     "deliveries": ("deliveries", "deliveries", "List deliveries, and how far each is unpacked."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),
     "meters": ("handling", "meters", "List meters, and until when each is good."),
+    "missions": ("missions", "missions", "List missions, or show what one rode on."),
+    "impact": ("impacts", "impact", "List what something found bad was used for."),
     "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),

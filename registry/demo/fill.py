@@ -8,6 +8,7 @@ from registry.acts import log
 from registry.demo.alignments import mount
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
+from registry.demo.missions import assess, sail
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
 from registry.domain.people import ROLES
@@ -19,7 +20,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 784
+ACTS = 820
 
 
 def fill(
@@ -36,6 +37,8 @@ def fill(
         mount(hand)
         seasons = live(hand)
         happen(hand, seasons)
+        sail(hand)
+        assess(hand)
         hand.send()
     if hand.new:
         instance.sign_head()

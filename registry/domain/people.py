@@ -42,6 +42,8 @@ class May:
     REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})
     APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
+    ASSESS = frozenset({"verifier", "workshop_lead", "fleet_manager", "release_authority"})
+    STATE = frozenset({"technician", "verifier", "workshop_lead"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

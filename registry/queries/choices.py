@@ -10,6 +10,7 @@ from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.meters import meter
+from registry.models.missions import mission
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
 from registry.models.seeks import AT, EVER, in_force
@@ -34,6 +35,7 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),
     "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
+    "mission": select(mission.c.id, mission.c.reference + ", " + vehicle.c.name).join(vehicle, vehicle.c.id == mission.c.vehicle_id).order_by(mission.c.seq.desc()),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 

@@ -13,9 +13,11 @@ from registry.web import (
     fleet,
     handling,
     holds,
+    impacts,
     labels,
     log,
     meters,
+    missions,
     people,
     plans,
     scan,
@@ -26,7 +28,7 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
+    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, impacts, labels, log, meters, missions, people, plans, scan,
     swap, units, verifications,
 )  # fmt: skip
 

@@ -23,9 +23,9 @@ bp = Blueprint("acts", __name__)
 _NOT_BY_PAGE = {"found_outfit"}
 #: The features in the order people meet them, with the words of the index.
 FEATURES = {
-    "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
+    "missions": "Missions", "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "impacts": "Impacts", "same_batch": "The same batch", "sightings": "Sightings", "openings": "Housings and knocks",
     "mountings": "Mountings and lever arms", "axis_checks": "Axis and sign checks", "alignments": "Alignments", "dvl_runs": "DVL runs", "carried_alignments": "Alignments after a swap",
-    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "pairings": "Pairs", "units": "Halves",
+    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "pairings": "Pairs", "units": "Halves", "outcomes": "Outcomes of removals",
     "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations", "attachments": "Files",
     "people": "People", "amendments": "Amending",
 }  # fmt: skip

@@ -15,6 +15,7 @@ from registry.queries.attachments import files_of
 from registry.queries.bays import bay_page
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
+from registry.queries.missions import missions_of_vehicle
 from registry.web.page import moment, not_known_then, render, use_sign
 
 bp = Blueprint("fleet", __name__)
@@ -78,9 +79,11 @@ def vehicle(ref: str) -> Response:
             bays=tuple(bay.id for bay in one.bays), housings=tuple(h.housing_id for h in one.housings), vehicles=(id_,)
         )
         told, files = history(db, about, at, known), files_of(db, about, at, known)
+        missions = missions_of_vehicle(db, id_, at, known)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
+        missions=missions,
         told=told,
         files=files,
         at=at,
