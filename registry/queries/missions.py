@@ -54,7 +54,8 @@ class Share:
 
     @property
     def check_said(self) -> str:
-        return f"{AXIS_VERDICTS[self.axis_check.verdict]}." if self.axis_check else "None on record."
+        words = AXIS_VERDICTS[self.axis_check.verdict] if self.axis_check else "none on record"
+        return f"{words[0].upper()}{words[1:]}."
 
 
 @dataclass(frozen=True, slots=True)
