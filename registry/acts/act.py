@@ -83,6 +83,8 @@ class Act(BaseModel):
     feature: ClassVar[str]
     happened: ClassVar[bool] = False
     pin: ClassVar[bool] = False
+    #: Instants that may lie ahead: what is planned.
+    ahead: ClassVar[frozenset[str]] = frozenset()
     private: ClassVar[type[BaseModel] | None] = None
     references: ClassVar[dict[str, Reference]]
     #: Fields that name a person.

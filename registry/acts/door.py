@@ -127,10 +127,10 @@ def _private(cls: type[Act], sent: Any) -> tuple[dict[str, Any], list[Reason]]:
 
 
 def _time_reasons(act: Act, now: datetime) -> list[Reason]:
-    """No instant of an act lies ahead, but for what a device clock may run ahead."""
+    """No instant of an act lies ahead, but for a plan, and for what a device clock may run ahead."""
     reasons = []
     for name, value in act:
-        if isinstance(value, datetime) and value > now + CLOCK_LEAD:
+        if isinstance(value, datetime) and name not in act.ahead and value > now + CLOCK_LEAD:
             ahead = value - now
             reasons.append(
                 Reason(

@@ -175,6 +175,11 @@ LoanRef = _reference("loan")
 CrossingRef = _reference("crossing")
 AuditLineRef = _reference("audit_line")
 ContractRef = _reference("contract_term")
+MissionRef = _reference("mission")
+ImpactRef = _reference("impact")
+ImpactLineRef = _reference("impact_line")
+RemovalRef = _reference("removal")
+CalibrationRef = _reference("calibration")
 ActRef = _reference("act")
 
 

@@ -32,6 +32,8 @@ COMMANDS = {
     "movements": ("movement", "movements", "List loans, halves at repair and planned border crossings."),
     "plan": ("handling", "plan", "Print what a site works by, with each default and its source."),
     "meters": ("handling", "meters", "List meters, and until when each is good."),
+    "missions": ("missions", "missions", "List missions, or show what one rode on."),
+    "impact": ("impacts", "impact", "List what something found bad was used for."),
     "due": ("verifications", "due", "List when every pair is due for verification."),
     "fleet": ("fleet", "fleet", "Show which vehicle carries which pair."),
     "fit": ("fit", "fit", "Say whether vehicles are fit to deploy, worst first, and what stands against it."),

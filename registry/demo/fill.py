@@ -11,6 +11,7 @@ from registry.demo.audits import audit
 from registry.demo.corrections import correct
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
+from registry.demo.missions import assess, sail
 from registry.demo.mounting_checks import bind, check_mountings
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
@@ -25,7 +26,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 867
+ACTS = 903
 
 
 def fill(
@@ -48,6 +49,8 @@ def fill(
         bind(hand)
         settle(hand)
         correct(hand)
+        sail(hand)
+        assess(hand)
         accept(hand, seasons)
         audit(hand, seasons)
         hand.send()

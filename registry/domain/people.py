@@ -45,6 +45,8 @@ class May:
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
     EXPORT = frozenset({"keeper", "auditor", "fleet_manager"})
     AUDIT = frozenset({"auditor"})
+    ASSESS = frozenset({"verifier", "workshop_lead", "fleet_manager", "release_authority"})
+    STATE = frozenset({"technician", "verifier", "workshop_lead"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

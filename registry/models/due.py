@@ -28,13 +28,16 @@ _hours, _intervals, _sheets = (
     verification_interval.alias("intervals"),
     calibration.alias("sheets"),
 )
+
+
+def is_good(t: sa.FromClause) -> sa.ColumnElement[bool]:
+    """Whether a verification is a result known good: a pass nobody rejected, a conditional pass accepted by name."""
+    accepted = sa.and_(t.c.verdict == "conditional_pass", review_is(t, "accepted"))
+    return sa.and_(sa.not_(review_is(t, "rejected")), sa.or_(t.c.verdict == "pass", accepted))
+
+
 _newest_good = newest(
-    _goods,
-    "verified_at",
-    _goods.c.pairing_id == pairing.c.id,
-    _goods.c.kind.in_(MOVING),
-    sa.not_(review_is(_goods, "rejected")),
-    sa.or_(_goods.c.verdict == "pass", sa.and_(_goods.c.verdict == "conditional_pass", review_is(_goods, "accepted"))),
+    _goods, "verified_at", _goods.c.pairing_id == pairing.c.id, _goods.c.kind.in_(MOVING), is_good(_goods)
 )
 _newest_sheet = (
     select(_sheets.c.id)

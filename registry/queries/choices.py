@@ -13,6 +13,7 @@ from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.meters import meter
+from registry.models.missions import mission
 from registry.models.movement import loan
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
@@ -41,6 +42,7 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
     "audit": select(audit.c.id, audit.c.reference).where(audit.c.closed_at.is_(None)).order_by(audit.c.opened_at.desc()),
     "loan": select(loan.c.id, loan.c.partner + ", " + sa.func.coalesce(vehicle.c.name, pairing.c.name)).outerjoin(vehicle, vehicle.c.id == loan.c.vehicle_id).outerjoin(pairing, pairing.c.id == loan.c.pairing_id).where(loan.c.returned_at.is_(None)).order_by(loan.c.lent_at),
+    "mission": select(mission.c.id, mission.c.reference + ", " + vehicle.c.name).join(vehicle, vehicle.c.id == mission.c.vehicle_id).order_by(mission.c.seq.desc()),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 

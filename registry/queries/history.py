@@ -19,6 +19,7 @@ from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
 from registry.domain.loans import OUTCOMES as REPAIRED
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
+from registry.domain.outcomes import say_outcome
 from registry.domain.times import say
 from registry.domain.units import GRADES
 from registry.domain.verifications import KINDS as VERIFIED
@@ -210,6 +211,9 @@ def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.since_at, "firmware", f"{row.kind.capitalize()} half runs firmware {row.version}.", row.seq)
     for row in rows(history_rows.faults):
         yield Event(row.noted_at, "fault", f"Fault noted on the {row.kind} half: {row.words}", row.seq)
+    for row in rows(history_rows.outcomes):
+        told = f"What became of {row.pair}, out of {row.bay}: {say_outcome(row.outcome, row.fault_in)}. {row.words}"
+        yield Event(row.stated_at, "outcome", told, row.seq)
     for row in rows(history_rows.retirements):
         yield Event(row.retired_at, "retired", f"Retired: {row.why}", row.seq)
 

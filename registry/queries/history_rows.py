@@ -19,6 +19,7 @@ from registry.models.installs import installation_span as span
 from registry.models.log import log_entry
 from registry.models.movement import crossing, half_away, loan
 from registry.models.openings import housing_closing, knock, leak_test, opening
+from registry.models.outcomes import removal_outcome
 from registry.models.pairings import pairing
 from registry.models.people import person_private
 from registry.models.seeks import AT, KNOWN, ended_by, known
@@ -176,6 +177,16 @@ faults = (
     .join(half, half.c.id == fault.c.half_id)
     .where(known(fault), ~withdrawn(fault.c.id), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
 )
+outcomes = (
+    select(removal_outcome.c.stated_at, removal_outcome.c.outcome, removal_outcome.c.fault_in, removal_outcome.c.words, removal_outcome.c.seq, pairing.c.name.label("pair"), _bay_name)
+    .select_from(removal_outcome)
+    .join(removal, removal.c.id == removal_outcome.c.removal_id)
+    .join(span, sa.and_(span.c.installation_id == removal.c.installation_id, known(span)))
+    .join(pairing, pairing.c.id == span.c.pairing_id)
+    .join(bay, bay.c.id == span.c.bay_id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .where(known(removal_outcome), removal_outcome.c.stated_at <= AT, sa.or_(span.c.pairing_id.in_(P), span.c.sensor_id.in_(H), span.c.electronics_id.in_(H)))
+)  # fmt: skip
 retirements = select(retirement.c.retired_at, retirement.c.why, retirement.c.seq).where(
     retirement.c.seq <= KNOWN,
     retirement.c.retired_at <= AT,

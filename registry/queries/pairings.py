@@ -17,6 +17,7 @@ from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
+from registry.queries.missions import missions_of_pair
 from registry.queries.verifications import PairVerified, pair_verified
 
 _pairing_columns = (
@@ -117,6 +118,7 @@ class PairPage:
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
     verified: PairVerified
+    missions: tuple[sa.RowMapping, ...]
 
     @property
     def live_holds(self) -> tuple[HoldShown, ...]:
@@ -180,6 +182,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         files=files,
         rechecks=rechecks_on(db, named, at, known_size),
         verified=pair_verified(db, pairing_id, at, known_size),
+        missions=missions_of_pair(db, pairing_id, at, known_size),
     )
 
 

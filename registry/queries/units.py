@@ -13,6 +13,7 @@ from registry.queries.deliveries import CartonShown, cartons_of_half, scopes
 from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
+from registry.queries.outcomes import FaultDiary, fault_diary
 from registry.queries.pairings import PairingLine, pairings_of_half
 from registry.queries.type_settings import Demands, demands
 
@@ -37,6 +38,7 @@ class HalfPage:
     cartons: tuple[CartonShown, ...]
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
+    diary: FaultDiary
 
     @property
     def pairing(self) -> PairingLine | None:
@@ -66,6 +68,7 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
         cartons_of_half(db, half_id, at),
         files,
         rechecks_on(db, named, at, known_size),
+        fault_diary(db, half_id, at, known_size),
     )
 
 

@@ -16,10 +16,12 @@ from registry.web import (
     fleet,
     handling,
     holds,
+    impacts,
     imports,
     labels,
     log,
     meters,
+    missions,
     mounting_checks,
     movement,
     people,
@@ -34,8 +36,8 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, imports, labels, log, meters,
-    mounting_checks, movement, people, plans, scan, settings, spares, swap, units, verifications,
+    account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, impacts, imports, labels, log, meters,
+    missions, mounting_checks, movement, people, plans, scan, settings, spares, swap, units, verifications,
 )  # fmt: skip
 
 

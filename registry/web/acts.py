@@ -27,10 +27,10 @@ bp = Blueprint("acts", __name__)
 _NOT_BY_PAGE = {"found_outfit"}
 #: The features in the order people meet them, with the words of the index.
 FEATURES = {
-    "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "acceptances": "Acceptance by name", "sightings": "Sightings", "audits": "Audits", "audit_sightings": "Sightings in an audit", "openings": "Housings and knocks",
+    "missions": "Missions", "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "impacts": "Impacts", "same_batch": "The same batch", "acceptances": "Acceptance by name", "sightings": "Sightings", "audits": "Audits", "audit_sightings": "Sightings in an audit", "openings": "Housings and knocks",
     "mountings": "Mountings and lever arms", "mounting_checks": "Mounting checks", "axis_checks": "Axis and sign checks", "alignments": "Alignments", "dvl_runs": "DVL runs", "carried_alignments": "Alignments after a swap",
     "settings": "Settings sheets and loads", "readbacks": "Read-backs", "closing_sheets": "Closing sheets", "type_settings": "Ports and firmware of types",
-    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "repairs": "To repair and back", "loans": "Loans", "crossings": "Border crossings", "pairings": "Pairs", "units": "Halves",
+    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "repairs": "To repair and back", "loans": "Loans", "crossings": "Border crossings", "pairings": "Pairs", "units": "Halves", "outcomes": "Outcomes of removals",
     "types": "Unit types", "fleet": "Vehicles and bays", "contracts": "Contracts", "sites": "Sites and stations", "attachments": "Files",
     "people": "People", "amendments": "Amending", "amended_bays": "Amending", "amended_people": "Amending", "withdrawals": "Amending",
 }  # fmt: skip

@@ -38,7 +38,7 @@ CHOSEN = frozenset(
             "delivery",
             "carton",
         ),
-        *("bench_mark", "verification", "audit", "loan", "contract_term"),
+        *("bench_mark", "verification", "audit", "loan", "contract_term", "mission"),
     }
 )
 BLANK_ROWS = 3

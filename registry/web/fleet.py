@@ -28,6 +28,7 @@ from registry.queries.contracts import terms_of
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
 from registry.queries.lives import vehicle_life
+from registry.queries.missions import missions_of_vehicle
 from registry.web.asked import Asked, asked, asked_query, at_its_beginning, back_to_now, kept_query
 from registry.web.page import moment, not_known_then, past_query, render, use_sign
 
@@ -108,9 +109,11 @@ def vehicle(ref: str) -> Response:
         events, files = history(db, about, at, known), files_of(db, about, at, known)
         life = vehicle_life(db, id_, at, known)
         terms = terms_of(db, id_, at, known)
+        missions = missions_of_vehicle(db, id_, at, known)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
+        missions=missions,
         events_told=events,
         files=files,
         life=life,

@@ -10,6 +10,7 @@ from registry.acts.entry import Entry
 _OWN_PAGES = {
     "swap_pairs": ("swap.start", "bay", {"bay"}),
     "install_pair": ("swap.start", "bay", {"bay"}),
+    "answer_impact": ("impacts.one", "impact", {"impact"}),
     "sign_esd": ("handling.sign", None, set()),
 }
 
@@ -30,6 +31,7 @@ _PAGES = {
     "half": ("units.half", "ref"), "pairing": ("units.pair", "ref"), "pair": ("units.pair", "ref"), "vehicle": ("fleet.vehicle", "ref"),
     "bay": ("fleet.bay", "ref"), "hold": ("holds.one", "hold_id"), "site": ("people.sites", None), "station": ("handling.station", "ref"), "meter": ("meters.one", "ref"),
     "person": ("people.everybody", None), "delivery": ("deliveries.one", "ref"), "carton": ("deliveries.carton", "carton_id"), "entry": ("log.one", "seq"), "esd_signoff": ("handling.one", "signoff_id"),
+    "impact": ("impacts.one", "impact"), "batch of impact": ("impacts.batch", "impact"), "batch of hold": ("impacts.batch_of_hold", "hold_id"), "mission": ("missions.one", "ref"),
     "audit": ("audits.one", "ref"),
     "file": ("attachments.original", "file_id"), "verification": ("verifications.one", "verification_id"), "calibration": ("calibrations.one", "calibration_id"), "alignment": ("alignments.one", "alignment_id"), "mounting_check": ("mounting_checks.one", "check_id"),
     "settings_sheet": ("settings.one", "sheet_id"),
@@ -55,6 +57,8 @@ _AFTER = {
     "inspect_half": ("carton", "carton"), "record_power_up": ("pairing", "pair"), "place_hold": ("hold", None), "release_hold": ("hold", "hold"), "sign_esd": ("esd_signoff", None), "leave_station": ("esd_signoff", "esd_signoff"),
     "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),
     "retire_meter": ("meter", "meter"),
+    "open_impact": ("impact", None), "count_impact": ("impact", "impact"), "answer_impact": ("impact", "impact"),
+    "plan_mission": ("mission", None), "record_mission": ("mission", None), "start_mission": ("mission", "mission"), "end_mission": ("mission", "mission"), "record_distance": ("mission", "mission"),
     "record_heading_check": ("verification", None), "record_static_test": ("verification", None), "record_ship_check": ("verification", None), "review_verification": ("verification", "verification"),
     "write_settings_sheet": ("settings_sheet", None), "load_settings": ("bay", "bay"), "record_readback": ("bay", "bay"), "keep_settings_file": ("bay", "bay"),
     "accept_finding": ("vehicle", "vehicle"), "record_calibration": ("calibration", None), "approve_interval": ("pairing", "pair"), "record_hours": ("pairing", "pair"),
@@ -77,6 +81,9 @@ def after(entry: Entry) -> str:
         return path_to("audit", entry.decided["audit"])
     if entry.act in ("set_plan_figure", "drop_plan_figure"):
         return url_for("plans.plan", site=entry.ids.get("site"))
+    if entry.act in ("hold_same_batch", "pass_same_batch"):
+        kind = "hold" if entry.ids.get("hold") else "impact"
+        return path_to(f"batch of {kind}", entry.ids[kind])
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)

@@ -4,6 +4,9 @@ from flask import Blueprint, Response, request
 
 from registry import access
 from registry.domain.deliveries import OUTCOMES
+from registry.domain.installs import REMOVAL_REASONS
+from registry.domain.outcomes import FAULT_IN
+from registry.domain.outcomes import OUTCOMES as REMOVALS
 from registry.domain.times import stamp
 from registry.domain.units import GRADES, KINDS, QUANTITIES, STATISTICS
 from registry.domain.verifications import VERDICTS
@@ -83,7 +86,8 @@ def half(ref: str) -> Response:
         page = units.half_page(db, id_, at, known)
     if page is None:
         raise not_known_then("half")
-    return render("units/half.html", page=page, at=at, past=past, outcomes=OUTCOMES)
+    diary = {"removal_outcomes": REMOVALS, "fault_in": FAULT_IN, "removal_reasons": REMOVAL_REASONS}
+    return render("units/half.html", page=page, at=at, past=past, outcomes=OUTCOMES, **diary)
 
 
 @bp.get("/types")

@@ -130,6 +130,18 @@ EXAMPLES: dict[str, Example] = {
     "sight_shelf": Example("anselm", {"audit": "A-3", "halves": ["p5 s", "p5 e"], "strangers": ["S-19988"]}, stranger="vera", otherwise={"spot": "shelf 3"}),
     "answer_line": Example("anselm", {"line": "line 1", "answer": "not_opened", "because": "under a crane"}, stranger="vera", otherwise={"because": "on a lorry"}),
     "close_audit": Example("anselm", {"audit": "A-2"}, stranger="ida", otherwise={"words": "one hull stayed shut"}),
+    # missions, impacts, the same batch
+    "plan_mission": Example("piet", {"vehicle": "teasel", "reference": "M-9", "area": "Sill", "planned_from": "2026-05-22T08:00:00Z", "planned_to": "2026-05-23T08:00:00Z"}, otherwise={"area": "Outer bank"}),
+    "start_mission": Example("ida", {"mission": "M-3"}, otherwise={"happened_at": "2026-05-18T08:00:00Z"}, when="19 09:00"),
+    "end_mission": Example("ida", {"mission": "M-2", "distance_km": "40", "aided_by": "dvl"}, otherwise={"distance_km": "41"}),
+    "record_mission": Example("ida", {"vehicle": "teasel", "reference": "M-8", "area": "Sill", "ended_at": "2026-05-18T12:00:00Z", "distance_km": "9"}, otherwise={"area": "Outer bank"}),
+    "record_distance": Example("ida", {"mission": "M-1", "distance_km": "8.2", "aided_by": "gnss"}, otherwise={"distance_km": "8.3"}),
+    "open_impact": Example("vera", {"pair": "p1", "reason": "heading off by half a degree", "heading_deg": "0.5"}, otherwise={"heading_deg": "0.6"}),
+    "count_impact": Example("piet", {"impact": "impact"}, otherwise={"happened_at": "2026-05-18T08:00:00Z"}),
+    "answer_impact": Example("oda", {"impact": "impact", "lines": ["impact line"], "answer": "withdrawn", "words": "the lines are 30 m apart"}, otherwise={"answer": "not_affected"}),
+    "hold_same_batch": Example("vera", {"hold": "hold", "half": "p2 e", "kinship": "station", "reason": "it lay beside it"}, otherwise={"reason": "the same bench"}),
+    "pass_same_batch": Example("vera", {"hold": "hold", "half": "p2 e", "kinship": "tester", "reason": "the tester was looked at"}, otherwise={"reason": "it was dry"}),
+    "state_outcome": Example("ida", {"removal": "removal p2", "outcome": "fault_found", "fault_in": "sensor", "words": "gyro y noisy"}, otherwise={"fault_in": "both"}),
     # files
     "attach_file": Example("ida", {"half": "p1 s", "files": [NOTE_GIVEN, PHOTO_GIVEN], "words": "both sides"}, stranger=None, otherwise={"files": [PHOTO_GIVEN]}),
     # openings

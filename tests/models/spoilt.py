@@ -7,9 +7,11 @@ import sqlalchemy as sa
 
 from registry.domain.attachments import SUBJECTS as ATTACHED_TO
 from registry.domain.holds import SUBJECTS
+from registry.domain.impacts import KINDS as LINES
+from registry.domain.impacts import SUBJECTS as FOUND_BAD
 from registry.models.base import closing_columns, metadata
 from registry.models.columns import Flag, Stamp
-from tests.models.fresh import closed, fresh
+from tests.models.fresh import LATE, SOON, closed, fresh
 from tests.models.hand import Hand, new_id
 
 NOWHERE = new_id("nowhere")
@@ -80,6 +82,15 @@ def _generated(table: sa.Table, name: str, engine: str) -> Spoilt:
     }[what]
 
 
+def _spelt(hand: Hand) -> str:
+    """Another spelling, or another millennium, that still comes first."""
+    return "2026-03-01 09:00" if hand.db.dialect.name == "sqlite" else "1899-01-01"
+
+
+def _spelt_late(hand: Hand) -> str:
+    return "2026-09-01 09:00" if hand.db.dialect.name == "sqlite" else "12026-01-01"
+
+
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
@@ -121,6 +132,27 @@ _BY_HAND = {
             {"half_id": "p1 s", "bay_id": "teasel A", "pairing_id": None, "vehicle_id": None},
         ),
         Spoilt("hold_released_by_another", "hold", {"released_by_id": "rosa", "placed_by_id": "rosa"}, close=True),
+        Spoilt(
+            "mission_planned_whole",
+            "mission",
+            {"planned_from_at": SOON, "planned_from_offset_min": 0, "planned_to_at": None},
+        ),
+        Spoilt("mission_planned_forwards", "mission", {"planned_from_at": LATE, "planned_to_at": SOON}),
+        Spoilt("mission_planned_from_at_in_its_form", "mission", {"planned_from_at": _spelt, "planned_to_at": LATE}),
+        Spoilt(
+            "mission_planned_to_at_in_its_form",
+            "mission",
+            {"planned_from_at": "2026-03-01T09:00:00.000000Z", "planned_to_at": _spelt_late},
+        ),
+        Spoilt("impact_of_one_thing", "impact", {**dict.fromkeys(FOUND_BAD), "half_id": "p1 s", "meter_id": "RM-1"}),
+        Spoilt("impact_line_of_one_thing", "impact_line", {f"{kind}_id": None for kind in LINES}),
+        Spoilt("batch_answer_from_one_thing", "batch_answer", {"hold_id": None, "impact_id": None}),
+        Spoilt("batch_answer_held_by_a_hold", "batch_answer", {"answer": "held", "placed_id": None}),
+        Spoilt("batch_answer_answer_known", "batch_answer", {"answer": "unheard of", "placed_id": None}),
+        Spoilt("removal_outcome_says_where", "removal_outcome", {"outcome": "fault_found", "fault_in": "neither"}),
+        Spoilt(
+            "removal_outcome_fault_in_known", "removal_outcome", {"outcome": "fault_found", "fault_in": "unheard of"}
+        ),
         Spoilt("inspection_line_counts", "inspection_line", {"quantity": -1}),
         Spoilt("knock_of_one_thing", "knock", {"vehicle_id": "teasel", "half_id": "p1 s"}),
         Spoilt("log_head_is_one_row", "log_head", {"one": 2}),
@@ -168,6 +200,8 @@ def references() -> Iterator[Spoilt]:
                     **dict.fromkeys((*closing_columns(table), "closed_seq")),
                     "voided_seq": lambda hand: hand.seq,
                 }
+            if name == "fk_batch_answer_placed_id":  # Only who is held is held by a hold.
+                spoilt["answer"] = "held"
             yield Spoilt(name, table.name, spoilt, close, _WIDER.get(name, ()))
 
 
@@ -175,6 +209,9 @@ def references() -> Iterator[Spoilt]:
 _ONE_THING = {
     "attachment": tuple(ATTACHED_TO),
     "hold": tuple(SUBJECTS),
+    "impact": tuple(FOUND_BAD),
+    "impact_line": tuple(f"{kind}_id" for kind in LINES),
+    "batch_answer": ("hold_id", "impact_id"),
     "knock": ("vehicle_id", "half_id"),
     "retirement": ("vehicle_id", "half_id"),
     "standard_used": ("calibration_id", "verification_id"),
