@@ -178,7 +178,7 @@ faults = (
     .where(known(fault), ~withdrawn(fault.c.id), fault.c.noted_at <= AT, fault.c.half_id.in_(H))
 )
 outcomes = (
-    select(removal_outcome.c.stated_at, removal_outcome.c.outcome, removal_outcome.c.fault_in, removal_outcome.c.words, removal_outcome.c.seq, pairing.c.name.label("pair"), _bay_name)
+    select(removal_outcome.c.stated_at, removal_outcome.c.outcome, removal_outcome.c.fault_in, removal_outcome.c.words, removal_outcome.c.seq, pairing.c.name.label("pair"), bay_name)
     .select_from(removal_outcome)
     .join(removal, removal.c.id == removal_outcome.c.removal_id)
     .join(span, sa.and_(span.c.installation_id == removal.c.installation_id, known(span)))

@@ -9,16 +9,16 @@ import sqlalchemy as sa
 from registry.domain.alignments import Alignment, say_state
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.findings import Finding
 from registry.domain.fit import VERDICTS as FIT
-from registry.domain.fit import Finding
 from registry.domain.missions import AIDED, Span, age_days, hours_without, shared, unaligned_hours, unconfirmed_since
 from registry.domain.times import NEVER
 from registry.domain.verifications import Due
 from registry.models.due import dues
 from registry.models.plans import plan_at
 from registry.models.seeks import EVER
+from registry.models.standings import Standing, standings
 from registry.queries import mission_rows as rows
-from registry.queries.alignments import Standing, standings
 from registry.queries.fleet import vehicles_at
 
 

@@ -20,7 +20,7 @@ from registry.models.openings import recheck
 from registry.models.pairings import pairing
 from registry.models.plans import plans_at
 from registry.models.seeks import EVER
-from registry.queries.alignments import Standing, standings
+from registry.models.standings import Standing, standings
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.spares import BaySpares, spares_of_bays
 

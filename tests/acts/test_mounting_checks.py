@@ -6,7 +6,7 @@ import pytest
 
 from registry.acts.catalogue import ACTS
 from registry.domain.fit import findings
-from registry.queries.alignments import standings
+from registry.models.standings import standings
 from registry.queries.fleet import vehicles_at
 from tests.acts.stage import Stage
 from tests.lived import MOUNTED, POSES
@@ -154,7 +154,7 @@ def test_a_recording_of_a_unit_that_moved_is_refused(stage: Stage):
 
 
 def test_nothing_is_found_against_a_bay_without_a_check():
-    from registry.domain.fit import BayFacts, VehicleFacts
+    from registry.domain.fit_facts import BayFacts, VehicleFacts
 
     bays = (BayFacts("b", "A", "p1", "2026-05-10T09:00:00.000000Z"),)
     assert "mounting_contradicted" not in {one.code for one in findings(VehicleFacts("v", "Teasel", bays))}

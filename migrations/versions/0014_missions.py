@@ -1,6 +1,6 @@
 """Missions, impacts and outcomes: what sailed on what, what a bad unit was used for, and what became of removals.
 
-Revision 0007.
+Revision 0014.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import day, figure, forms, ident, instant
 
-revision = "0007"
-down_revision = "0005"
+revision = "0014"
+down_revision = "0013"
 branch_labels = None
 depends_on = None
 

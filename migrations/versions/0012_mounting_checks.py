@@ -1,6 +1,6 @@
 """Mounting checks with their poses, motions of recorded axis and sign checks, and terms of contracts.
 
-Revision 0006.
+Revision 0012.
 
 Imports nothing from the package; names every constraint; goes both ways; is never edited once released. Guards are
 made by env.py, after the last revision.
@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from alembic import op
 from column_kinds_1 import day, figure, flag, forms, ident, instant
 
-revision = "0006"
-down_revision = "0005"
+revision = "0012"
+down_revision = "0011"
 branch_labels = None
 depends_on = None
 
