@@ -94,6 +94,8 @@ def _spelt_late(hand: Hand) -> str:
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
+        Spoilt("acceptance_begins_before_it_ends", "acceptance", {"from_on": "2026-06-02", "to_on": "2026-06-01"}),
+        Spoilt("acceptance_rests_on_an_earlier_entry", "acceptance", {"evidence_seq": lambda hand: hand.seq}),
         Spoilt("calibration_result_says_something", "calibration_result", {"as_found": None, "as_left": None}),
         Spoilt("calibration_result_with_its_k", "calibration_result", {"expanded": "0.1", "k": None}),
         Spoilt("standard_used_for_one_thing", "standard_used", {"calibration_id": None, "verification_id": None}),
