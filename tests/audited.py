@@ -29,7 +29,7 @@ def audited(world: World) -> None:
 def moved(world: World) -> None:
     """The spare hull is lent, an odd half is at repair, and a crossing is planned."""
     told = {"partner": "Lowmoor Survey", "answers": "piet", "return_on": "2026-06-30"}
-    world.do("enter_loan", "16 11:00", by="piet", name="loan", vehicle="spare hull", **told)
-    world.do("send_to_repair", "16 12:00", name="repair", halves=["odd e"], keeper="Ardlune works", reference="RP-1")
+    world.do("enter_loan", "16 11:00", by="piet", name="the loan", vehicle="spare hull", **told)
+    world.do("send_to_repair", "16 12:00", halves=["odd e"], keeper="Ardlune works", reference="RP-1")
     goes = {"from_country": "Norland", "to_country": "Sudland", "crosses_on": "2026-05-28", "returns_on": "2026-06-28"}
-    world.do("plan_crossing", "16 13:00", by="piet", name="crossing", vehicle="spare hull", **goes)
+    world.do("plan_crossing", "16 13:00", by="piet", name="the crossing", vehicle="spare hull", **goes)

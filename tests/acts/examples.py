@@ -120,10 +120,10 @@ EXAMPLES: dict[str, Example] = {
     "send_to_repair": Example("ida", {"halves": ["p5 s"], "keeper": "Ardlune works", "due_on": "2026-06-10"}, otherwise={"reference": "RP-9"}),
     "return_from_repair": Example("ida", {"half": "odd e", "outcome": "untouched", "site": "shed"}, otherwise={"spot": "shelf 3"}),
     "enter_loan": Example("piet", {"pair": "p5", "partner": "Lowmoor Survey", "answers": "piet", "return_on": "2026-06-30"}, otherwise={"return_on": "2026-07-01"}),
-    "agree_return": Example("piet", {"loan": "loan", "return_on": "2026-07-15", "words": "their weather"}, otherwise={"return_on": "2026-07-16"}),
-    "return_loan": Example("ida", {"loan": "loan", "site": "shed"}, otherwise={"words": "clean and dry"}),
+    "agree_return": Example("piet", {"loan": "the loan", "return_on": "2026-07-15", "words": "their weather"}, otherwise={"return_on": "2026-07-16"}),
+    "return_loan": Example("ida", {"loan": "the loan", "site": "shed"}, otherwise={"words": "clean and dry"}),
     "plan_crossing": Example("piet", {"half": "p5 s", "from_country": "Norland", "to_country": "Sudland", "crosses_on": "2026-06-02"}, otherwise={"licence": "L-1"}),
-    "end_crossing": Example("ida", {"crossing": "crossing", "outcome": "crossed"}, otherwise={"outcome": "dropped"}),
+    "end_crossing": Example("ida", {"crossing": "the crossing", "outcome": "crossed"}, otherwise={"outcome": "dropped"}),
     # audits
     "open_audit": Example("anselm", {"audit": "A-9"}, stranger="ida", otherwise={"audit": "A-8"}),
     "sight_bay": Example("anselm", {"audit": "A-1", "bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"}, stranger="vera", otherwise={"words": "clean"}),

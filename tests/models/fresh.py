@@ -16,6 +16,7 @@ _ELSE: dict[str, dict[str, Any]] = {
     "alignment_left": {"judged": "roll"},
     "alignment_part": {"part": "dvl_unit"},
     "alignment_residual": {"number": 9},
+    "audit_line": {"audit_id": "A-2", "number": 900, "bay_id": None, "half_id": None, "label": "new"},
     "bay_type": {"bay_id": "teasel A", "unit_type_id": "sedge"},
     "bag_opening": {"carton_id": "open carton"},
     "carton": {"number": 9},
@@ -45,6 +46,10 @@ _CLOSED_BY = {
     "answered_by_id": "rosa",
     "answer": "a",
     "reviewed_by_id": "rosa",
+    "closed_by_id": "rosa",
+    "words": "w",
+    "said": "s",
+    "outcome": "untouched",
     "review": "agreed",
     "review_words": "w",
 }
@@ -84,6 +89,8 @@ def closed(name: str, ids: dict[str, str], seq: int, **but: Any) -> dict[str, An
     until = table.info["stay"].until
     told = {column: ids.get(_CLOSED_BY.get(column, ""), _CLOSED_BY.get(column)) for column in closing_columns(table)}
     at = "2026-04-02T09:00:00.000000Z" if name == "installation_span" else LATE
+    if name == "crossing":
+        told["outcome"] = "crossed"
     return told | {until: at, until.replace("_at", "_offset_min"): 0, "closed_seq": seq} | but
 
 

@@ -118,6 +118,13 @@ _BY_HAND = {
             "bay_mounting",
             {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
         ),
+        Spoilt("audit_of_its_scope", "audit", {"scope": "vehicle"}),
+        Spoilt("audit_line_of_one_place", "audit_line", {"bay_id": "teasel A"}),
+        Spoilt("loan_of_one_thing", "loan", {"vehicle_id": "teasel", "pairing_id": "p5"}),
+        Spoilt("half_away_outcome_known", "half_away", {"outcome": "unheard of"}, close=True),
+        Spoilt("half_away_on_a_loan", "half_away", {"cause": "loan"}),
+        Spoilt("crossing_outcome_known", "crossing", {"outcome": "unheard of"}, close=True),
+        Spoilt("crossing_of_one_thing", "crossing", {"vehicle_id": "teasel", "half_id": "p1 s"}),
         Spoilt("carton_counts", "carton", {"number": 0}),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt(
@@ -192,6 +199,7 @@ def references() -> Iterator[Spoilt]:
             subjects = _ONE_THING.get(table.name, ())
             spoilt = {
                 **dict.fromkeys(subjects if column.name in subjects else ()),
+                **_BESIDES.get(name, {}),
                 column.name: 10**6 if isinstance(column.type, sa.Integer) else NOWHERE,
             }
             close = column.name == "closed_seq" or "closing" in column.info
@@ -210,6 +218,9 @@ def references() -> Iterator[Spoilt]:
 #: Tables whose rows are about one thing out of several.
 _ONE_THING = {
     "attachment": tuple(ATTACHED_TO),
+    "audit_line": ("bay_id", "half_id", "label"),
+    "crossing": ("vehicle_id", "pairing_id", "half_id"),
+    "loan": ("vehicle_id", "pairing_id"),
     "hold": tuple(SUBJECTS),
     "impact": tuple(FOUND_BAD),
     "impact_line": tuple(f"{kind}_id" for kind in LINES),
@@ -217,6 +228,12 @@ _ONE_THING = {
     "knock": ("vehicle_id", "half_id"),
     "retirement": ("vehicle_id", "half_id"),
     "standard_used": ("calibration_id", "verification_id"),
+}
+#: What else a row must say that has this reference.
+_BESIDES = {
+    "fk_audit_site_id": {"scope": "site"},
+    "fk_audit_vehicle_id": {"scope": "vehicle"},
+    "fk_half_away_loan_id": {"cause": "loan"},
 }
 #: References that a composite one repeats.
 _WIDER = {
