@@ -24,23 +24,27 @@ _loaded_sheet = settings_sheet.alias("loaded_sheet")
 _firmware = firmware.alias("runs_now")
 
 
-def _runs(kind: str) -> tuple[Any, Any]:
+_mine = {kind: firmware.alias(f"of_{kind}") for kind in _KINDS}
+_any_of = {kind: firmware.alias(f"any_of_{kind}") for kind in _KINDS}
+
+
+def _runs(kind: str) -> tuple[Any, ...]:
     """The newest firmware of one half, and whether the list in force permits it: NULL where none names its kind."""
-    mine, versions = firmware.alias(f"of_{kind}"), firmware_permitted.alias(f"for_{kind}")
-    named = firmware_permitted.alias(f"any_for_{kind}")
-    all_ = firmware.alias(f"all_of_{kind}")
-    current = mine.c.id == newest(all_, "since_at", all_.c.half_id == installation.c[f"{kind}_id"])
-    row = {name: select(mine.c[name]).where(current).scalar_subquery() for name in ("version", "seq")}
+    named, fitting = firmware_permitted.alias(f"named_{kind}"), firmware_permitted.alias(f"fitting_{kind}")
     is_named = sa.exists().where(named.c.firmware_list_id == firmware_list.c.id, named.c.kind == kind)
     fits = sa.exists().where(
-        versions.c.firmware_list_id == firmware_list.c.id, versions.c.kind == kind, versions.c.version == row["version"]
+        fitting.c.firmware_list_id == firmware_list.c.id,
+        fitting.c.kind == kind,
+        fitting.c.version == _mine[kind].c.version,
     )
     permitted = sa.case((is_named, sa.case((fits, 1), else_=0)), else_=sa.null())
-    return (
-        row["version"].label(f"{kind}_version"),
-        row["seq"].label(f"{kind}_seq"),
-        permitted.label(f"{kind}_permitted"),
-    )  # type: ignore[return-value]
+    told = (_mine[kind].c[name].label(f"{kind}_{name}") for name in ("version", "seq"))
+    return (*told, permitted.label(f"{kind}_permitted"))
+
+
+def _newest_of(kind: str) -> sa.ColumnElement[bool]:
+    mine = _any_of[kind]
+    return _mine[kind].c.id == newest(mine, "since_at", mine.c.half_id == installation.c[f"{kind}_id"])
 
 
 _before = firmware.alias("ran_before")
@@ -72,7 +76,9 @@ _standing = (
         settings_readback.c.read_at, *_runs("sensor"), *_runs("electronics"),
     )
     .select_from(installation)
-    .join(pairing, pairing.c.id == installation.c.pairing_id)
+    .outerjoin(pairing, pairing.c.id == installation.c.pairing_id)
+    .outerjoin(_mine["sensor"], _newest_of("sensor"))
+    .outerjoin(_mine["electronics"], _newest_of("electronics"))
     .outerjoin(settings_sheet, settings_sheet.c.id == newest(_sheets, "since_at", _sheets.c.bay_id == installation.c.bay_id))
     .outerjoin(settings_load, settings_load.c.id == newest(_loads, "loaded_at", _loads.c.installation_id == installation.c.id))
     .outerjoin(_loaded_sheet, _loaded_sheet.c.id == settings_load.c.settings_sheet_id)

@@ -157,6 +157,18 @@ def test_permitted_firmware_is_judged_by_the_list_of_its_day_and_kind(world: Wor
     )
 
 
+def test_what_one_unit_runs_says_nothing_of_another(world: World):
+    """Two pairs in one vehicle, each with firmware of its own, the later reading of the one that is permitted."""
+    fitted(world)
+    world.install("p2", "teasel B", "10 11:00")
+    world.do("record_firmware", "11 08:00", half="p1 e", firmware="3.1")
+    world.do("record_firmware", "11 08:10", half="p2 e", firmware="3.2")
+    versions = [{"kind": "electronics", "version": "3.2"}]
+    world.do("permit_firmware", "12 09:00", by="oda", unit_type="reed", versions=versions, reason="note 7")
+    assert codes(world, "A") == ["firmware_not_permitted", "no_settings_sheet"]
+    assert codes(world, "B") == ["no_settings_sheet"]
+
+
 def test_a_type_that_demands_a_sheet_stops_without_one(world: World):
     fitted(world).do(
         "record_ports",

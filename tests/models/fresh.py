@@ -22,6 +22,7 @@ _ELSE: dict[str, dict[str, Any]] = {
     "carton": {"number": 9},
     "carton_opening": {"carton_id": "sealed carton"},
     "departure": {"person_id": "ida"},
+    "firmware_permitted": {"version": "new"},
     "identity": {"serial": "new"},
     "inspection": {"carton_id": "bag carton"},
     "installation": {"bay_id": "burdock A", "pairing_id": "p3", "sensor_id": "p3 s", "electronics_id": "p3 e"},
@@ -34,7 +35,10 @@ _ELSE: dict[str, dict[str, Any]] = {
     "pairing": {"sensor_id": "lone s", "electronics_id": "lone e", "unit_type_id": "reed", "name": "new"},
     "person_private": {"person_id": new_id("fresh person"), "badge": "new"},
     "person_role": {"person_id": "ida", "role": "auditor"},
+    "readback_value": {"number": 99},
     "retirement": {"half_id": "lone s"},
+    "settings_sheet": {"version": 99},
+    "settings_value": {"number": 99},
 }  # fmt: skip
 _CLOSED_BY = {
     "end_reason": "none",

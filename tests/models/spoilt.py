@@ -179,6 +179,10 @@ _BY_HAND = {
         Spoilt("meter_due_after_calibration", "meter_calibration", {"due_on": "2020-01-01"}),
         Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
         Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
+        Spoilt("closing_sheet_counts_tools", "closing_sheet", {"tools_out": -1}),
+        Spoilt("settings_sheet_counts", "settings_sheet", {"version": 0}),
+        Spoilt("settings_sheet_named_by_its_checksum", "settings_sheet", {"checksum": "A" + "0" * 63}),
+        Spoilt("type_ports_counted", "type_ports", {"serial_ports": -1}),
         Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),
         Spoilt("retirement_of_one_thing", "retirement", {"half_id": "lone s", "vehicle_id": "teasel"}),
     )
