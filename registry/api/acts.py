@@ -19,8 +19,9 @@ def openapi() -> Response:
 
 @bp.post("/acts")
 def act() -> Response:
-    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry; 202 while its long work runs:
-    then nothing is entered yet, `working` says how far it is, and the same act is sent again.
+    """Enter an act. 201 with its entry; the same act again gives 200 with the same entry.
+
+    202 while its long work runs: then nothing is entered yet, `working` says how far it is, and the same act is sent again.
 
     Only by token: a signed-in page signs with a PIN, on a page.
     """

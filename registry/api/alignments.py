@@ -55,6 +55,8 @@ def alignment(alignment_id: str) -> Response:
             "left": [dict(row) for row in page.left],
             "residuals": [dict(row) for row in page.residuals],
             "settings": plain(page.settings),
+            "earlier_in_bay": [_told(line) for line in page.of_bay],
+            "of_pair_elsewhere": [_told(line) for line in page.of_pair],
         }
     )
 

@@ -170,6 +170,9 @@ def _file_answer(words: str) -> dict[str, Any]:
     return {"description": words, "content": {"application/json": {"schema": FileGiven.model_json_schema()}}}
 
 
+_STILL = "Its long work still runs, and nothing is entered yet; `working` says how far it is. Send the same again."
+
+
 def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> dict[str, Any]:
     parameters = [{"name": name, "in": "path", "required": True, "schema": {"type": "string"}} for name in in_path]
     parameters += [
@@ -193,6 +196,7 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
             "required": True,
             "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},
         }
+        operation["responses"]["202"] = {"description": _STILL}
     elif endpoint == "api.read":
         picture = {"schema": {"type": "string", "format": "binary"}}
         operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}
@@ -211,11 +215,6 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         operation["responses"]["200"]["content"] = {"*/*": {"schema": _BYTES}}
     if endpoint == "api.act":
         operation["responses"]["201"] = {"description": "The act is in the log."}
-    if endpoint in ("api.act", "api.check"):
-        told = (
-            "Its long work still runs, and nothing is entered yet; `working` says how far it is. Send the same again."
-        )
-        operation["responses"]["202"] = {"description": told}
     if endpoint == "api.openapi":
         operation["security"] = []
     return operation

@@ -121,7 +121,8 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
 
 @dataclass(frozen=True, slots=True)
 class AlignmentPage:
-    """One alignment with everything it rests on and what became of it. `ended_at` is the removal that ended it."""
+    """One alignment with everything it rests on and what became of it. `ended_at` is the removal that ended it; `of_bay` and
+    `of_pair` are those before it, newest first."""
 
     alignment: Alignment
     row: sa.RowMapping
@@ -130,6 +131,8 @@ class AlignmentPage:
     residuals: tuple[sa.RowMapping, ...]
     settings: tuple[Setting, ...]
     superseded: bool
+    of_bay: tuple[AlignmentLine, ...]
+    of_pair: tuple[AlignmentLine, ...]
 
     @property
     def ended_at(self) -> str | None:
@@ -150,6 +153,16 @@ def alignment_page(db: sa.Connection, alignment_id: str, at: str, known: int = E
     left, residuals = (tuple(db.execute(query, keys).mappings()) for query in (rows.left, rows.residuals))
     newest = standings(db, [row["installation_id"]], at, known)[row["installation_id"]].alignment
     settings = tuple(_settings(mounting, line, parts, arms))
+    earlier = _before(db, line, keys | {"pairing": row["pairing_id"]})
     return AlignmentPage(
-        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id
-    )
+        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id,
+        tuple(one for one in earlier if one.row["bay_id"] == row["bay_id"]),
+        tuple(one for one in earlier if one.row["bay_id"] != row["bay_id"]),
+    )  # fmt: skip
+
+
+def _before(db: sa.Connection, line: AlignmentLine, keys: dict[str, Any]) -> list[AlignmentLine]:
+    """Alignments of the same bay or pair that were made before this one."""
+    listed = [_line(row) for row in db.execute(rows.alignments, keys).mappings()]
+    mine = (line.alignment.aligned_at, line.alignment.seq)
+    return [one for one in listed if (one.alignment.aligned_at, one.alignment.seq) < mine]
