@@ -18,7 +18,7 @@ _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
-    "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["at", "skip"], "api.impact": ["at"],
+    "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["skip"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
     "api.send_file": ["name"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],

@@ -111,7 +111,7 @@ def _code(world: World, name: str) -> str:
 #: What each page may cost over a log of this size, who is asking and the foot of the page included.
 COSTS = {
     "/": 17, "/fleet": 22, "/pairs": 18, "/halves": 16, "/holds": 14, "/waiting": 16, "/people": 16, "/sites": 15, "/types": 17, "/log": 15, "/log/40": 25,
-    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 53, "/halves/S-p1": 52, "/vehicles/teasel": 44, "/bays/teasel A": 51, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
+    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 53, "/halves/S-p1": 54, "/vehicles/teasel": 44, "/bays/teasel A": 51, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14, "/missions": 14, "/missions/M-1": 45, "/impacts": 14,
 }  # fmt: skip
 
 
