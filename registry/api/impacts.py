@@ -5,7 +5,8 @@ from typing import Any
 from flask import Response, jsonify
 
 from registry import access
-from registry.api.asking import bp, found, moment, number, plain
+from registry.api.asking import bp, found, number, plain
+from registry.domain.times import stamp
 from registry.queries import impacts
 from registry.queries.same_batch import batch_listed
 
@@ -13,7 +14,7 @@ from registry.queries.same_batch import batch_listed
 @bp.get("/impact")
 def every_impact() -> Response:
     """Impacts, the newest first, a hundred at a time: `skip=`."""
-    at, _known = moment()
+    at = stamp(access.now())
     with access.instance().database.reading() as db:
         return jsonify({"at": at, "impacts": impacts.impacts_listed(db, at, skip=number("skip", 0))})
 
@@ -21,7 +22,7 @@ def every_impact() -> Response:
 @bp.get("/impact/<ref>")
 def impact(ref: str) -> Response:
     """One impact: its window, every line worst first with its answer, what was dropped, and the same batch."""
-    at, _known = moment()
+    at = stamp(access.now())
     with access.instance().database.reading() as db:
         id_ = found(db, "impact", ref, at)
         page: Any = impacts.impact_page(db, id_, at)

@@ -20,7 +20,7 @@ _QUERY = {
     "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.fit": ["at", "known_on", "from", "to", "use"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
-    "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["at", "skip"], "api.impact": ["at"],
+    "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["skip"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_spares": ["at", "known_on"], "api.voyage_spares": ["sailing", "at", "known_on"],
     "api.fewest_openings": ["sailing", "accept_care", "at", "known_on"],
