@@ -27,7 +27,7 @@ from registry.models.seeks import EVER
 from registry.queries.work_ahead import work_of_sailings
 
 #: The plan itself may take this long, each of its three programs a third of it; fallbacks are worked out until then, too.
-_PLAN_S, _ALL_S, _PATIENCE_S, _LIMIT_S = 12.0, 20.0, 10, 40
+_PLAN_S, _ALL_S, _PATIENCE_S, _LIMIT_S = 12.0, 20.0, 10, 60
 #: One at a time: of the server's two threads one always stays free for pages.
 _AT_ONCE = threading.BoundedSemaphore(1)
 _names = sa.select(vehicle.c.id, vehicle.c.name).where(vehicle.c.id.in_(sa.bindparam("vehicles", expanding=True)))
@@ -106,13 +106,14 @@ def _apart(hulls: Sequence[Hull]) -> Outcome:
             [sys.executable, "-m", "registry.planner"], input=json.dumps([asdict(hull) for hull in hulls]).encode(), capture_output=True,
             timeout=_LIMIT_S, env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
         )  # fmt: skip
-        told = json.loads(ended.stdout)
-    except (subprocess.TimeoutExpired, ValueError):
+    except subprocess.TimeoutExpired:
         do = "Leave out the vehicles that sail last, and ask again."
         raise Refused(Reason("cannot_compute", "The plan could not be worked out in time.", "sailing", do)) from None
     finally:
         _AT_ONCE.release()
-    return _outcome_of(told)
+    if ended.returncode:
+        raise RuntimeError(ended.stderr.decode(errors="replace"))
+    return _outcome_of(json.loads(ended.stdout))
 
 
 def _hull_of(told: dict[str, Any]) -> Hull:
