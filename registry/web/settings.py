@@ -48,7 +48,8 @@ def offline() -> Response:
     at = stamp(access.now())
     with access.instance().database.reading() as db:
         answer = make_response(offline_page(db, at))
-    answer.mimetype = "text/html"
+    # A file to be kept, never a page of ours: its own script must not run at this address.
+    answer.mimetype = "application/octet-stream"
     answer.headers["Content-Disposition"] = 'attachment; filename="pairbook-sheets.html"'
     return answer
 

@@ -63,21 +63,23 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
         world.verify(pair, "20 08:50")
     signs = [("stops", f"Bay {bay}: axis and sign check missing") for bay in "AB"]
     angles = [("care", f"Bay {bay}: no alignment") for bay in "AB"]
-    assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles]
+    notes = [("note", f"Bay {bay}: no settings sheet") for bay in "AB"]
+    assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles, *notes]
     world.do("close_housing", "20 09:00", housing="teasel forward")
     untested = ("stops", "Forward housing: no leak test since it was opened")
-    assert findings(vehicle(doors)) == [*signs, untested, *angles]
+    closed = ("note", "Forward housing: no closing sheet")
+    assert findings(vehicle(doors)) == [*signs, untested, *angles, *notes, closed]
     for bay in ("teasel A", "teasel B"):
         world.do("record_axis_check", "20 09:10", bay=bay, **RIGHT)
-    assert findings(vehicle(doors)) == [untested, *angles]
+    assert findings(vehicle(doors)) == [untested, *angles, *notes, closed]
     for bay in ("teasel A", "teasel B"):
         world.do("record_mounting", "20 09:20", bay=bay, **MOUNTED)
         world.do("record_alignment", "20 09:30", bay=bay, **SHEET)
-    assert findings(vehicle(doors)) == [untested]
+    assert findings(vehicle(doors)) == [untested, *notes, closed]
     world.do("record_leak_test", "20 10:00", housing="teasel forward", **LEAK)
     page = vehicle(doors)
     assert page.heading == "Teasel: nothing on record stands against it."
-    assert findings(page) == [("note", "Forward housing: leak test holds")]
+    assert findings(page) == [*notes, ("note", "Forward housing: leak test holds"), closed]
     assert not page.root.one("section", cls="verdict").has(cls="stops")
 
 
