@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from registry.domain.alignments import Alignment, LeftAngle
 from registry.domain.axis_checks import AxisCheck
+from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.findings import Acceptance
 from registry.domain.fit import RULES, SEVERITIES, VERDICTS, findings, verdict
 from registry.domain.fit_facts import BayFacts, HeldThing, HousingFacts, OpenEnd, VehicleFacts
@@ -33,8 +34,9 @@ BAY = BayFacts(
     tolerance_deg="0.3", left=LEFT, entered_seq=5,
 )  # fmt: skip
 SHUT = HousingFacts(
-    "housing", "forward", "vacuum", stamp(9), stamp(9, 10), stamp(9, 11), 40, 43, 44, "holds", "Change 1.1 mbar."
-)
+    "housing", "forward", "vacuum", stamp(9), stamp(9, 10), stamp(9, 11), 40, 43, 44, "holds", "Change 1.1 mbar.",
+    ClosingStanding("complete", "", 45),
+)  # fmt: skip
 FIT = VehicleFacts("vehicle", "Teasel", (BAY,), (SHUT,), at=AT, seq=4)
 EMPTY = BayFacts("bay", "A", None, lifted_at=stamp(12), seq=50)
 

@@ -56,6 +56,8 @@ _CLOSED_BY = {
     "outcome": "untouched",
     "review": "agreed",
     "review_words": "w",
+    "withdrawn_by_id": "rosa",
+    "why_withdrawn": "w",
 }
 
 
