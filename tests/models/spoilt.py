@@ -139,6 +139,8 @@ _BY_HAND = {
         Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
         Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
         Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),
+        Spoilt("swap_kit_line_counts", "swap_kit_line", {"quantity": 0}),
+        Spoilt("swap_kit_count_none_or_more", "swap_kit_count", {"kits": -1}),
         Spoilt("retirement_of_one_thing", "retirement", {"half_id": "lone s", "vehicle_id": "teasel"}),
     )
 }
