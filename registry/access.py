@@ -19,8 +19,8 @@ from registry.errors import Reason, Refused
 from registry.instance import Instance
 
 SESSION_S = accounts.SESSION_DAYS * 86400
-#: The only endpoints a stranger reaches.
-OPEN = frozenset({"static", "account.sign_in", "account.light", "api.openapi"})
+#: The only endpoints a stranger reaches. The calendar is opened by the secret in its address, and by nothing else.
+OPEN = frozenset({"static", "account.sign_in", "account.light", "api.openapi", "calendars.feed"})
 #: Endpoints that take a picture, and the most bytes of a request to them; every other body stays within the app's limit.
 #: Only somebody who is known may send so much.
 PICTURES = {"scan.photographed": photos.MOST_BYTES + 64 * 1024, "api.read": photos.MOST_BYTES}
@@ -108,7 +108,7 @@ def _brings_files() -> bool:
     """A form in parts for an act, or a file over JSON: larger than what else is sent, from those who are signed in."""
     if request.endpoint == "acts.done" and request.mimetype == "multipart/form-data":
         return takes_files((request.view_args or {}).get("name", ""))
-    return request.endpoint == "api.send_file"
+    return request.endpoint in ("api.send_file", "imports.take", "api.take_import")
 
 
 def _recognise() -> None:

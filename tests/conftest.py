@@ -4,6 +4,7 @@
 SQLite and on a real PostgreSQL.
 """
 
+import gc
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,33 +14,43 @@ import sqlalchemy as sa
 
 from registry.models.database import Database, owner_engine
 from registry.models.schema import migrate
-from tests import postgres
-from tests.cast import World, furnished
+from tests import alike, postgres
+from tests.cast import World, furnish, furnished
+from tests.once import file_once_a_run, once_a_run
+
+alike.shared()
+
+
+#: Files of these folders are few and take long: they begin first, so that none is left to one core at the end.
+LONGEST = ("journeys", "faults", "migrations", "cli", "web")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: LONGEST.index(folder) if (folder := item.path.parent.name) in LONGEST else len(LONGEST))
+
+
+def pytest_collection_finish() -> None:
+    """What has been collected stays to the end: the collector of garbage need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
 def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A SQLite file at head, made by the migrations."""
-    path = tmp_path_factory.mktemp("schema") / "registry.sqlite3"
-    engine = owner_engine(f"sqlite:///{path}")
-    migrate(engine)
-    engine.dispose()
-    return path
+
+    def make(folder: Path) -> None:
+        engine = owner_engine(f"sqlite:///{folder / 'registry.sqlite3'}")
+        migrate(engine)
+        engine.dispose()
+
+    return once_a_run(tmp_path_factory, "schema", make) / "registry.sqlite3"
 
 
 @pytest.fixture(scope="session")
 def furnished_file(migrated: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, World]:
-    path = tmp_path_factory.mktemp("furnished") / "registry.sqlite3"
-    shutil.copy(migrated, path)
-    database = Database(f"sqlite:///{path}")
-    world = furnished(database)
-    database.dispose()
-    # Fold the write-ahead log into the file, so that a copy of the file alone is whole.
-    engine = owner_engine(f"sqlite:///{path}")
-    with engine.connect() as db:
-        db.connection.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore[union-attr]
-    engine.dispose()
-    return path, world
+    return file_once_a_run(tmp_path_factory, "furnished", (migrated, None), furnish)
 
 
 @pytest.fixture(scope="session")

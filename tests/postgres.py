@@ -15,8 +15,9 @@ import psycopg
 import sqlalchemy as sa
 
 OWNER, APPLICATION = "pairbook_owner", "pairbook_app"
-# A throw-away server: nothing on it outlives the run, so it need not wait for the disk.
-SETTINGS = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c listen_addresses='' -c max_connections=120 -c shared_buffers=32MB"
+# A throw-away server: nothing on it outlives the run, so it need not wait for the disk; no database of it
+# grows old enough to be swept.
+SETTINGS = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c autovacuum=off -c listen_addresses='' -c max_connections=120 -c shared_buffers=32MB"
 
 
 class Server(NamedTuple):

@@ -12,6 +12,7 @@ from typing import Any
 
 from PIL import Image
 
+from registry.demo.mounting_checks import recorded_motions, recorded_poses
 from registry.demo.papers import resting_unit
 from registry.files import Files
 from tests.tracks import track
@@ -59,6 +60,8 @@ def given(content: bytes, name: str, media_type: str) -> dict[str, Any]:
 
 #: Twelve minutes of a unit at rest at 59.3° north, and a DVL run.
 RESTING, TRACK = resting_unit(7, seconds=720, lat_deg=59.3), track()
+#: What a unit showed in three motions, and what one felt in two poses and a turn: x to starboard, y aft, z down.
+MOTIONS, POSES = recorded_motions(), recorded_poses()
 #: Name -> content: what acts of examples and of the lived-in record name; forms of tests send it.
 CONTENTS = {
     "photo.jpg": PHOTO,
@@ -67,12 +70,16 @@ CONTENTS = {
     "note.txt": TEXT,
     "rest.csv": RESTING,
     "run.csv": TRACK,
+    "motions.csv": MOTIONS,
+    "poses.csv": POSES,
 }
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
 REST_GIVEN = given(RESTING, "rest.csv", "text/csv")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
 TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
+MOTIONS_GIVEN = given(MOTIONS, "motions.csv", "text/csv")
+POSES_GIVEN = given(POSES, "poses.csv", "text/csv")
 
 
 def laid_out(home: Path, names: tuple[str, ...] = ()) -> None:

@@ -11,7 +11,7 @@ from alembic import op
 from column_kinds_1 import forms, ident, instant
 
 revision = "0013"
-down_revision = "0005"
+down_revision = "0012"
 branch_labels = None
 depends_on = None
 

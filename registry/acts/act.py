@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 import sqlalchemy as sa
 from pydantic import BaseModel, ConfigDict, Field
@@ -12,6 +12,9 @@ from registry.acts.entry import Effect, Entry
 from registry.acts.shapes import ActId, PersonRef, Reference, When, Words
 from registry.domain.people import May
 from registry.errors import Reason
+
+if TYPE_CHECKING:
+    from registry.acts.long_work import LongWork, Told
 
 #: Every act by name, and the lifts of older versions: (name, version) -> function of the fields as sent.
 ACTS: dict[str, type["Act"]] = {}
@@ -80,6 +83,8 @@ class Act(BaseModel):
     feature: ClassVar[str]
     happened: ClassVar[bool] = False
     pin: ClassVar[bool] = False
+    #: Instants that may lie ahead: what is planned.
+    ahead: ClassVar[frozenset[str]] = frozenset()
     private: ClassVar[type[BaseModel] | None] = None
     references: ClassVar[dict[str, Reference]]
     #: Fields that name a person.
@@ -124,13 +129,20 @@ class Act(BaseModel):
         """Read the facts, apply the rules, return every reason at once. The only place an act reads rows."""
         return Decision()
 
-    def prepared(self, path_of: Callable[[str], Path], shown_by: Callable[[str], Any]) -> dict[str, Any]:
-        """What takes long, worked out before the lock is taken; `ready` of the case holds it, by name. Nothing by default.
-
-        `path_of` says where a file lies by its hash, `shown_by` what a recording of a resting unit shows; whether it is
-        there is asked again under the lock.
-        """
+    def prepared(self) -> dict[str, Any]:
+        """What is worked out before the lock is taken, within a moment; `ready` of the case holds it. Nothing by default."""
         return {}
+
+    def long_work(self) -> "LongWork | None":
+        """What takes longer than a page may, before the lock is taken; `ready` of the case holds what came of it, as
+        `worked_out` or, when there is no honest answer, as `cannot`. Nothing by default."""
+        return None
+
+    @staticmethod
+    def worked_out(figures: dict[str, Any], paths: list[Path], told: "Told") -> dict[str, Any]:
+        """That long work, as plain data, from the figures and the files it named. It runs in a process of its own, and
+        says how far it is by `told(share, words)`. Raises CannotCompute."""
+        raise NotImplementedError
 
     @staticmethod
     def whose(entry: Entry) -> str:

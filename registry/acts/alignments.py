@@ -122,7 +122,7 @@ class FitAlignment(Act, name="fit_alignment", may=ALIGN, pin=True, happened=True
     def _whole(self) -> "FitAlignment":
         return _north_is_told(self)
 
-    def prepared(self, path_of: Any, shown_by: Any) -> dict[str, Any]:
+    def prepared(self) -> dict[str, Any]:
         try:
             return {"fit": _fitted(self.model_dump())}
         except CannotCompute as refused:

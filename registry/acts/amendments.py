@@ -1,5 +1,6 @@
 """Amending when something happened: an act that names the first, says why, and leaves both versions in the record."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Annotated, Any
 
@@ -10,6 +11,7 @@ from sqlalchemy import bindparam, select
 from registry.acts import anew, seats
 from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Effect, Entry, Void
+from registry.acts.naming_acts import unknown_act
 from registry.acts.shapes import ActId, When, Words, one_from
 from registry.domain.amendments import INSTANTS, reasons_not_to_restate
 from registry.domain.installs import Stay, reasons_of_moves
@@ -18,18 +20,16 @@ from registry.domain.times import CLOCK_LEAD, as_datetime, offset_min, say, stam
 from registry.errors import Reason
 from registry.models.fleet import vehicle_place
 from registry.models.installs import installation_span as span
-from registry.models.log import log_entry
 from registry.models.units import half_place
 
-_act = select(log_entry.c.seq).where(log_entry.c.act_id == bindparam("act"))
 _opened = select(span).where(span.c.opened_by == bindparam("act"), span.c.voided_seq.is_(None))
 _closed = select(span).where(span.c.closed_by == bindparam("act"), span.c.voided_seq.is_(None))
 _PLACES = {
     table.name: (table, select(table).where(table.c.by_act == bindparam("act"), table.c.voided_seq.is_(None)))
     for table in (half_place, vehicle_place)
 }
-_KEPT = ("installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id", "opened_by", "closed_by")
-_TIMES = ("installed_at", "installed_offset_min", "removed_at", "removed_offset_min")
+KEPT = ("installation_id", "bay_id", "pairing_id", "sensor_id", "electronics_id", "opened_by", "closed_by")
+TIMES = ("installed_at", "installed_offset_min", "removed_at", "removed_offset_min")
 
 
 class TimeChange(BaseModel):
@@ -62,7 +62,7 @@ class AmendTimes(Act, name="amend_times", may=May.AMEND, pin=True, says="Amend w
                 seats.stay_with(case.db, row["id"], row["installed_at"], row["removed_at"])
                 for row in found.spans.values()
             ]
-            reasons = reasons_not_to_restate(stays, _others(case.db, stays), _pairings(case.db, stays))
+            reasons = reasons_not_to_restate(stays, others_of(case.db, stays), pairings_of(case.db, stays))
             reasons += found.reasons_of_moves(case.db)
         if not reasons:
             reasons, disorder = anew.judged(case, found.spans.values(), found.changes)
@@ -96,15 +96,8 @@ class _Restated:
         if any(one["amended_act_id"] == change.act and one["instant"] == change.instant for one in self.changes):
             told = "One instant of one act is told twice here."
             return [Reason("wrong_form", told, f"changes.{number}.instant", "Keep the row that is right.")]
-        if db.execute(_act, {"act": change.act}).scalar() is None:
-            return [
-                Reason(
-                    "unknown_label",
-                    f"No act in the log has the id {change.act}.",
-                    f"changes.{number}.act",
-                    "Copy the id from the entry’s page.",
-                )
-            ]
+        if reason := unknown_act(db, change.act, f"changes.{number}.act"):
+            return [reason]
         was = []
         if change.instant in ("installed", "removed"):
             was += self._stays(db, change)
@@ -133,7 +126,7 @@ class _Restated:
 
     def _stays(self, db: sa.Connection, change: TimeChange) -> list[tuple[str, int]]:
         was = []
-        for row in db.execute(_opened if change.instant == "installed" else _closed, {"act": change.act}).mappings():
+        for row in (opened_by if change.instant == "installed" else closed_by)(db, change.act):
             kept = self.spans.setdefault(row["id"], dict(row))
             was.append((row[f"{change.instant}_at"], row[f"{change.instant}_offset_min"]))
             kept |= _moment(change.instant, change)
@@ -184,7 +177,7 @@ class _Restated:
     def decided(self) -> dict[str, Any]:
         again = {
             "installation_span": [
-                {name: row[name] for name in (*_KEPT, *_TIMES)} for _id, row in sorted(self.spans.items())
+                {name: row[name] for name in (*KEPT, *TIMES)} for _id, row in sorted(self.spans.items())
             ]
         }
         void = {"installation_span": sorted(self.spans)}
@@ -212,13 +205,23 @@ def _ahead(change: TimeChange, case: Case, number: int) -> list[Reason]:
     ]
 
 
-def _others(db: sa.Connection, stays: list[Stay]) -> list[Stay]:
+def opened_by(db: sa.Connection, act_id: str) -> Sequence[Any]:
+    """The live span that an act began, whoever amended it since."""
+    return db.execute(_opened, {"act": act_id}).mappings().all()
+
+
+def closed_by(db: sa.Connection, act_id: str) -> Sequence[Any]:
+    """The live spans that an act ended."""
+    return db.execute(_closed, {"act": act_id}).mappings().all()
+
+
+def others_of(db: sa.Connection, stays: list[Stay]) -> list[Stay]:
     """Live stays of the same bays and halves that this amendment leaves alone."""
     gone = {stay.id for stay in stays}
     return [stay for stay in seats.stays_sharing(db, stays) if stay.id not in gone]
 
 
-def _pairings(db: sa.Connection, stays: list[Stay]) -> dict[str, Any]:
+def pairings_of(db: sa.Connection, stays: list[Stay]) -> dict[str, Any]:
     return {
         p.id: p for p in seats.pairings(db, [half for stay in stays for half in (stay.sensor_id, stay.electronics_id)])
     }

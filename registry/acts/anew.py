@@ -11,6 +11,7 @@ import sqlalchemy as sa
 
 from registry.acts import log, seats
 from registry.acts.act import Case
+from registry.acts.doers import who_did
 from registry.acts.entry import Entry
 from registry.acts.stays import reasons_in_order, seat_facts
 from registry.domain.installs import reasons_not_to_seat
@@ -18,9 +19,15 @@ from registry.errors import Reason
 
 
 def judged(
-    case: Case, spans: Iterable[Mapping[str, Any]], changes: Iterable[Mapping[str, Any]]
+    case: Case,
+    spans: Iterable[Mapping[str, Any]],
+    changes: Iterable[Mapping[str, Any]],
+    done_by: str | None = None,
 ) -> tuple[list[Reason], dict[str, Any]]:
-    """What stands against these stays at their new instants: what refuses the amendment, and the marks it leaves."""
+    """What stands against these stays at their new instants: what refuses the amendment, and the marks it leaves.
+
+    `done_by` is who really did it, where that is what is amended.
+    """
     moved = {(change["amended_act_id"], change["instant"]) for change in changes}
     hard: list[Reason] = []
     marks: list[dict[str, Any]] = []
@@ -28,9 +35,9 @@ def judged(
     for span in spans:
         found = []
         if (span["opened_by"], "installed") in moved:
-            found += _of_seating(case, span)
+            found += _of_seating(case, span, done_by)
         if span["closed_by"] and (span["closed_by"], "removed") in moved:
-            found += _of_lifting(case, span)
+            found += _of_lifting(case, span, done_by)
         hard += [reason for reason in found if not reason.overridable]
         soft = [reason for reason in found if reason.overridable]
         marks += [{"code": reason.code, "message": reason.message} for reason in soft]
@@ -38,9 +45,9 @@ def judged(
     return hard, {"out_of_order": marks, "hold_on": sorted(set(on))} if marks and not hard else {}
 
 
-def _of_seating(case: Case, span: Mapping[str, Any]) -> list[Reason]:
+def _of_seating(case: Case, span: Mapping[str, Any], done_by: str | None) -> list[Reason]:
     entry = _entry(case.db, span["opened_by"])
-    then = replace(case, at=span["installed_at"], done_by=entry.done_by)
+    then = replace(case, at=span["installed_at"], done_by=done_by or who_did(case.db, entry)["done"])
     halves = (span["sensor_id"], span["electronics_id"])
     facts, _row = seat_facts(
         then, span["bay_id"], *halves, until=span["removed_at"], named=entry.ids.get("esd_signoff"), leaving=span["id"]
@@ -51,9 +58,9 @@ def _of_seating(case: Case, span: Mapping[str, Any]) -> list[Reason]:
     return _new(reasons, entry)
 
 
-def _of_lifting(case: Case, span: Mapping[str, Any]) -> list[Reason]:
+def _of_lifting(case: Case, span: Mapping[str, Any], done_by: str | None) -> list[Reason]:
     entry = _entry(case.db, span["closed_by"])
-    then = replace(case, at=span["removed_at"], done_by=entry.ids.get("removed_by") or entry.done_by)
+    then = replace(case, at=span["removed_at"], done_by=done_by or who_did(case.db, entry)["lifted"])
     row = seats.bay_facts(case.db, span["bay_id"], then.at)
     retired = [
         Reason("retired", f"{words[0].upper()}{words[1:]}.", "changes", "Look at the time.")

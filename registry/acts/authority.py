@@ -47,6 +47,13 @@ def reasons_of_authority(act: Act, signer: Signer, case: Case) -> list[Reason]:
     return reasons
 
 
+def reasons_of_carrying(act: Act, signer: Signer, case: Case) -> list[Reason]:
+    """Only a keeper who is here today carries history over; who did it then, and as what, is not on record."""
+    deed = f"carry over: {act.says[0].lower()}{act.says[1:]}"
+    held = roles_at(roles_of(case, case.by), case.now)
+    return _not_here(case, signer) + reasons_not_allowed("you", May.KEEP, held, case.now, deed)
+
+
 def _not_here(case: Case, signer: Signer) -> list[Reason]:
     left = case.db.execute(_left, {"person": signer.person}).scalar()
     if left and left <= case.now:

@@ -15,12 +15,13 @@ import sqlalchemy as sa
 
 from registry.acts import log, names, references
 from registry.acts.act import Act, Case, Decision, Deed, Signer
-from registry.acts.authority import reasons_of_authority
+from registry.acts.authority import reasons_of_authority, reasons_of_carrying
 from registry.acts.catalogue import ACTS, LIFT
 from registry.acts.codes import drawn
 from registry.acts.effects import apply, effects_of
 from registry.acts.entry import Entry, write
 from registry.acts.sentences import shape_reasons
+from registry.domain.carrying import is_asked
 from registry.domain.times import CLOCK_LEAD, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused, refuse_if
 
@@ -34,7 +35,7 @@ class Ready:
     """An act that has passed the slow things before the lock, and who signs it.
 
     `private` goes to tables outside the fold in the same transaction (names of people); `results` holds what was
-    computed for the act beforehand.
+    computed for the act beforehand. `carried` says which row of which file an act is carried over from.
     """
 
     act: Act
@@ -42,6 +43,7 @@ class Ready:
     signer: Signer
     private: dict[str, Any] = field(default_factory=dict)
     results: dict[str, Any] = field(default_factory=dict)
+    carried: dict[str, Any] | None = None
 
 
 class Done(NamedTuple):
@@ -125,10 +127,10 @@ def _private(cls: type[Act], sent: Any) -> tuple[dict[str, Any], list[Reason]]:
 
 
 def _time_reasons(act: Act, now: datetime) -> list[Reason]:
-    """No instant of an act lies ahead, but for what a device clock may run ahead."""
+    """No instant of an act lies ahead, but for a plan, and for what a device clock may run ahead."""
     reasons = []
     for name, value in act:
-        if isinstance(value, datetime) and value > now + CLOCK_LEAD:
+        if isinstance(value, datetime) and name not in act.ahead and value > now + CLOCK_LEAD:
             ahead = value - now
             reasons.append(
                 Reason(
@@ -157,7 +159,7 @@ def perform(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callab
             raise Refused(_conflicting(act))
         return Done(stored, True, [])
     case, decision = _decide(db, ready, head, now, randbelow)
-    reasons, marks = _weigh(act, decision)
+    reasons, marks = _weigh(ready, decision)
     refuse_if(reasons)
     entry = _entry(ready, case, {**decision.decided, **marks})
     log.append(db, entry, write(entry))
@@ -178,7 +180,7 @@ def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable
         _case, decision = _decide(db, ready, log.head(db), now, randbelow)
     except Refused as refused:
         return Answer(list(refused.reasons), [], {})
-    reasons, marks = _weigh(ready.act, decision)
+    reasons, marks = _weigh(ready, decision)
     return Answer(reasons, decision.remarks, {**decision.decided, **marks})
 
 
@@ -209,7 +211,12 @@ def _decide(
         {"private": ready.private, **ready.results},
     )
     decision = act.decide(case)
-    decision.reasons[:0] = reasons_of_authority(act, signer, case)
+    if ready.carried:
+        # Before the keeper's own authority is looked at: that is always asked.
+        unasked = sorted({reason.code for reason in decision.reasons if not is_asked(reason)})
+        decision.decided["carried_over"] = {**ready.carried, "not_asked": unasked}
+        decision.reasons[:] = [reason for reason in decision.reasons if is_asked(reason)]
+    decision.reasons[:0] = (reasons_of_carrying if ready.carried else reasons_of_authority)(act, signer, case)
     if act.seen is not None and decision.touched > act.seen:
         decision.reasons.append(
             Reason(
@@ -221,9 +228,11 @@ def _decide(
     return case, decision
 
 
-def _weigh(act: Act, decision: Decision) -> tuple[list[Reason], dict[str, Any]]:
-    """What still stands against the act, and the marks of one accepted out of order."""
-    if not isinstance(act, Deed):
+def _weigh(ready: Ready, decision: Decision) -> tuple[list[Reason], dict[str, Any]]:
+    """What still stands against the act, and the marks of one accepted out of order. What is carried over was never
+    seen to be done: it is in order or refused."""
+    act = ready.act
+    if not isinstance(act, Deed) or ready.carried:
         return decision.reasons, {}
     if not act.already_done:
         return decision.reasons, {}

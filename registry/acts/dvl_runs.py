@@ -1,22 +1,30 @@
 """A DVL run: the angle and scale between DVL and unit, fitted to a recorded track before the lock is taken."""
 
+from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
 from registry.acts.act import Act, Case, Decision
 from registry.acts.alignment_facts import alignment_facts, alignment_rows, part
-from registry.acts.alignment_figures import concluded, figure, kept_parts, refused_by
-from registry.acts.alignments import ALIGN, decided, in_unit_of, reasons_of_fit, residual_rows
-from registry.acts.attachments import file_rows, reasons_of_files
+from registry.acts.alignment_figures import concluded, figure, kept_parts
+from registry.acts.alignments import ALIGN, decided, in_unit_of, residual_rows
+from registry.acts.attachments import file_rows
 from registry.acts.entry import Effect, Entry
+from registry.acts.long_work import LongWork, Told, reasons_of_work
 from registry.acts.mountings import FineAngle
 from registry.acts.shapes import BayRef, FigureText, FileList, Line, Words, one_from, within, wrong
 from registry.domain.mountings import ANGLES
 from registry.domain.norths import NORTHS
-from registry.inertial import CannotCompute
 
 SoundSpeed = Annotated[FigureText, within("1400", "1650")]
+#: Share of the whole that reading a long track takes, measured; the rest is the fit.
+_READING = 0.7
+#: What the fit is worked out from, besides the track.
+_FITTED = {
+    "heading_north", "reference_north", "sound_speed_m_s", "measured_sound_speed_m_s", "rtk", "water_track", "phased_array", "lat_deg", "lon_deg",
+    "utm_zone", "declination_deg", "declination_sigma_deg", "declination_source",
+}  # fmt: skip
 _PLACE = {"lat_deg": "latitude", "lon_deg": "longitude", "utm_zone": "UTM zone"}
 _MAGNETIC = {"declination_deg": "declination", "declination_sigma_deg": "its sigma", "declination_source": "its source"}
 
@@ -57,21 +65,20 @@ class FitDvlRun(Act, name="fit_dvl_run", may=ALIGN, pin=True, happened=True, say
                 raise wrong(f"{NORTHS[kind].capitalize()} needs {', '.join(missing)}.")
         return self
 
-    def prepared(self, path_of: Any, shown_by: Any) -> dict[str, Any]:
-        path = path_of(self.files[0].sha256)
-        if not path.is_file():
-            return {}  # `reasons_of_files` says so.
-        try:
-            return {"fit": _fitted(self.model_dump(), path)}
-        except CannotCompute as refused:
-            return {"refused": refused_by(refused, "files")}
+    def long_work(self) -> LongWork:
+        figures = self.model_dump(mode="json", include=_FITTED)
+        return LongWork(self.name, (self.files[0].sha256,), figures)
+
+    @staticmethod
+    def worked_out(figures: dict[str, Any], paths: list[Path], told: Told) -> dict[str, Any]:
+        return _fitted(figures, paths[0], told)
 
     def decide(self, case: Case) -> Decision:
         facts = alignment_facts(case)
-        reasons = facts.reasons + (reasons_of_files(case, self.files) or reasons_of_fit(case))
+        reasons = facts.reasons + reasons_of_work(case, self.files)
         if reasons:
             return Decision(reasons, touched=facts.touched)
-        fit, body = case.ready["fit"], self.model_dump()
+        fit, body = case.ready["worked_out"], self.model_dump()
         decision = decided(facts, {"fit": fit, **_from_fit(body, facts.given, fit, _whole_kept(facts))})
         decision.remarks.append(f"{fit['verdict']} {fit['next']}")
         return decision
@@ -103,7 +110,7 @@ def _from_fit(body: dict[str, Any], given: dict[str, Any], fit: dict[str, Any], 
     return found | {"north": {"north": body["reference_north"], "north_told": fit["north_told"]}}
 
 
-def _fitted(body: dict[str, Any], path: Any) -> dict[str, Any]:
+def _fitted(body: dict[str, Any], path: Path, told: Told) -> dict[str, Any]:
     """Raises CannotCompute as the reader and the fit do."""
     from registry.inertial import fit_dvl, leg_residuals, read_track, run_of_track
 
@@ -112,8 +119,14 @@ def _fitted(body: dict[str, Any], path: Any) -> dict[str, Any]:
         name: float(body[name]) if body[name] else None for name in ("sound_speed_m_s", "measured_sound_speed_m_s")
     }
     how = {name: body[name] for name in ("rtk", "water_track", "phased_array")}
-    track = read_track(str(path), **norths, **speeds, **how)
+
+    def reading(rows: int, share: float | None) -> None:
+        told(None if share is None else _READING * share, f"{rows:,} rows read")
+
+    track = read_track(str(path), **norths, **speeds, **how, progress=reading)
+    told(_READING, "legs")
     run, legs = run_of_track(track)
+    told(_READING, f"fit to {len(legs)} legs")
     fit = fit_dvl(run, offset=track.water_track)
     used = sum(leg.used for leg in legs)
     return {

@@ -47,14 +47,20 @@ def hold_row(entry: Entry, id_: str, column: str, subject: str, cause: str, reas
     )
 
 
+def _done_by(person: str, made: Add) -> Add:
+    return made._replace(row=made.row | {"done_by_id": person})
+
+
 def _hold_of_disorder(entry: Entry) -> list[Effect]:
     subjects = entry.decided.get("hold_on", [])
     if not entry.out_of_order() or not subjects:
         return []
     why = " ".join(reason["message"] for reason in entry.out_of_order())
+    # An amendment says who did what it amends: that person does not release the hold either.
+    did = entry.decided.get("did", entry.done_by)
     reason = f"Done out of order: {why} Reason given: {entry.body.get('why_out_of_order') or entry.body['why']}"
     return [
-        hold_row(entry, entry.derived(name), column, subject, "out_of_order", reason)
+        _done_by(did, hold_row(entry, entry.derived(name), column, subject, "out_of_order", reason))
         for name, (column, subject) in zip(_hold_names(), subjects, strict=False)
     ]
 

@@ -5,10 +5,13 @@ from typing import Any
 from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
+from registry.acts import log
 from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
+from registry.acts.doers import who_did
 from registry.acts.effects import hold_row
 from registry.acts.entry import Close, Effect, Entry
+from registry.acts.impact_rows import reasons_of_impacts
 from registry.acts.shapes import (
     BayRef,
     FileList,
@@ -83,8 +86,12 @@ class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Rel
                 ],
                 touched=row.closed_seq,
             )
-        known = Hold(row.id, "it", row.cause, row.reason, row.placed_at, row.placed_by_id, row.done_by_id, row.seq)
+        placed = log.entry_at(case.db, row.seq)
+        amended = placed is not None and placed.done_by == row.done_by_id
+        did = who_did(case.db, placed)["done"] if amended else row.done_by_id
+        known = Hold(row.id, "it", row.cause, row.reason, row.placed_at, row.placed_by_id, did, row.seq)
         reasons = reasons_not_to_release(known, case.by, case.at) + reasons_of_files(case, self.files)
+        reasons += reasons_of_impacts(case, row.id)
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

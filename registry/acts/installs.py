@@ -5,6 +5,7 @@ from pydantic import Field, model_validator
 from registry.acts.act import Case, Decision, Deed
 from registry.acts.authority import roles_of
 from registry.acts.entry import Effect, Entry
+from registry.acts.settings_facts import remarks_of_file
 from registry.acts.shapes import BayRef, PersonRef, SeatedHalfRef, SignoffRef, When, Words, one_from, wrong
 from registry.acts.stays import lift, lifted, put_in, reasons_in_order, removal, seat_facts, seated, seen_after
 from registry.domain.installs import CONDITIONS, REMOVAL_REASONS
@@ -76,7 +77,8 @@ class RemovePair(Deed, name="remove_pair", may=May.INSTALL, pin=True, says="Remo
         reasons = reasons + reasons_in_order(case, row.site_id, case.ids.get("esd_signoff"))
         if stay is None:
             return Decision(reasons, decided)
-        return Decision(reasons, decided, stay.seq, seen_after(case, stay, case.at), [("pairing_id", stay.pairing_id)])
+        remarks = seen_after(case, stay, case.at) + remarks_of_file(case, stay, decided.get("installation"))
+        return Decision(reasons, decided, stay.seq, remarks, [("pairing_id", stay.pairing_id)])
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -135,7 +137,9 @@ class SwapPairs(Deed, name="swap_pairs", may=May.INSTALL, pin=True, says="Swap p
             reasons + seat.reasons,
             seat.decided,
             max(seat.touched, stay.seq if stay else 0),
-            seat.remarks + (seen_after(case, stay, out_at) if stay else []),
+            seat.remarks
+            + (seen_after(case, stay, out_at) if stay else [])
+            + remarks_of_file(case, stay, decided.get("installation")),
             seat.hold_on,
         )
 

@@ -8,9 +8,11 @@ from registry.acts import seats
 from registry.acts.act import Case, Decision, Deed
 from registry.acts.entry import Add, Effect, Entry
 from registry.acts.shapes import HalfRef, Line, SiteRef, VehicleRef
+from registry.domain.loans import reasons_away
 from registry.domain.people import May
 from registry.domain.times import say
 from registry.errors import Reason
+from registry.models.away import away
 from registry.models.whereabouts import whereabouts
 
 
@@ -37,6 +39,8 @@ class MoveHalves(Deed, name="move_halves", may=May.MOVE, says="Move halves"):
             for id_ in ids
             if places[id_].bay_id
         ]
+        gone = away(case.db, ids, case.at)
+        reasons += [one for id_ in ids for one in reasons_away(gone.get(id_), str(known[id_]), "halves")]
         return Decision(reasons, hold_on=[("half_id", id_) for id_ in ids])
 
     @staticmethod

@@ -11,13 +11,16 @@ from registry.domain.codes import Marked, looks_like_code, read_code, say_code
 from registry.domain.labels import read_label
 from registry.domain.texts import cannot_be_kept, is_id, quoted
 from registry.errors import Reason
+from registry.models.audits import audit
 from registry.models.base import metadata
 from registry.models.bench_marks import bench_mark
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
+from registry.models.impacts import impact
 from registry.models.log import log_entry
 from registry.models.lookups import bearer, hosts
 from registry.models.meters import meter
+from registry.models.missions import mission
 from registry.models.pairings import pairing
 from registry.models.people import person_private
 from registry.models.sites import site, station
@@ -28,7 +31,9 @@ WORDS = {
     "half": "half", "pairing": "pair", "unit_type": "unit type", "site": "site", "station": "station",
     "vehicle": "vehicle", "housing": "housing", "bay": "bay", "person": "person", "esd_signoff": "ESD sign-off",
     "hold": "hold", "discrepancy": "discrepancy", "recheck": "recheck", "act": "act",
-    "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification",
+    "delivery": "delivery", "carton": "carton", "meter": "meter", "bench_mark": "bench mark", "verification": "verification", "acceptance": "acceptance",
+    "audit": "audit", "audit_line": "line of an audit", "loan": "loan", "crossing": "crossing", "contract_term": "contract",
+    "mission": "mission", "impact": "impact", "impact_line": "line of an impact", "removal": "removal", "calibration": "calibration",
 }  # fmt: skip
 
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -65,7 +70,10 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
         select(delivery.c.id, delivery.c.sender, delivery.c.reference),
     ],
     "carton": [_delivery_carton],
+    "audit": [select(audit.c.id, audit.c.reference)],
     "meter": [select(meter.c.id, meter.c.name)],
+    "impact": [select(impact.c.id, pairing.c.name).join(pairing, pairing.c.id == impact.c.pairing_id)],
+    "mission": [select(mission.c.id, mission.c.reference)],
     "bench_mark": [_site_mark, _site_mark.with_only_columns(bench_mark.c.id, bench_mark.c.name)],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }

@@ -14,12 +14,14 @@ from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.sightings import differing, sighted
 from registry.domain.deliveries import reasons_not_accepted
 from registry.domain.installs import SeatFacts, Stay, reasons_not_to_lift, reasons_not_to_seat, reasons_of_other
+from registry.domain.loans import reasons_away
 from registry.domain.matches import Half, match
 from registry.domain.openings import BEFORE_INSTALL
 from registry.domain.people import reasons_not_trained
 from registry.domain.signoffs import Signoff, reasons_without_signoff
 from registry.domain.times import say
 from registry.errors import Offer, Reason
+from registry.models.away import away
 from registry.models.cartons import newest_cartons
 from registry.models.seeks import AT
 from registry.models.sightings import sighting
@@ -73,7 +75,7 @@ def seat_facts(
         of_bay=seats.neighbours(db, "bay_id", bay_id, at), of_sensor=near[0], of_electronics=near[1],
         accepted_types=seats.accepted_types(db, bay_id, at), holds=seats.open_holds(db, at, names),
         retired=seats.retired_words(db, until, own, row.vehicle_id, row.vehicle),
-        not_accepted=_not_accepted(case, own, fields), asked=seats.rechecks_asked(db, at, BEFORE_INSTALL, names),
+        not_accepted=_not_accepted(case, own, fields) + _away(case, own, fields), asked=seats.rechecks_asked(db, at, BEFORE_INSTALL, names),
         signoff_reasons=tuple(reasons_in_order(case, row.site_id, named)), leaving=leaving, fields=fields,
     )  # fmt: skip
     return facts, row
@@ -83,6 +85,13 @@ def _not_accepted(case: Case, own: Mapping[str, Half], fields: tuple[str, str]) 
     """What receiving says against either half at the instant: not inspected yet, or rejected."""
     came = newest_cartons(case.db, own, case.at)
     told = [reasons_not_accepted(came.get(id_), str(own[id_]), name) for id_, name in zip(own, fields, strict=False)]
+    return tuple(reason for reasons in told for reason in reasons)
+
+
+def _away(case: Case, own: Mapping[str, Half], fields: tuple[str, str]) -> tuple[Reason, ...]:
+    """Whether either half is at repair or on loan at the instant."""
+    gone = away(case.db, own, case.at)
+    told = [reasons_away(gone.get(id_), str(own[id_]), name) for id_, name in zip(own, fields, strict=False)]
     return tuple(reason for reasons in told for reason in reasons)
 
 

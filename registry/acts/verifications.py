@@ -1,5 +1,6 @@
 """Verification by the user: on a known mark, at rest on the bench, against the ship; and the second person’s review."""
 
+from pathlib import Path
 from typing import Annotated, Any
 
 import rfc8785
@@ -11,6 +12,7 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import reasons_of_files
 from registry.acts.calibrations import Standards
 from registry.acts.entry import Add, Close, Effect, Entry
+from registry.acts.long_work import LongWork, Told, reasons_of_work
 from registry.acts.shapes import (
     BenchMarkRef,
     FigureText,
@@ -235,16 +237,20 @@ class RecordStaticTest(
             raise wrong("A static test is one recording, CSV or NPZ; photos and notes may come with it.")
         return self
 
-    def prepared(self, path_of: Any, shown_by: Any) -> dict[str, Any]:
-        return {"recorded": shown_by(_recordings(self.files)[0].sha256)}
+    def long_work(self) -> LongWork:
+        return LongWork(self.name, (_recordings(self.files)[0].sha256,), {})
+
+    @staticmethod
+    def worked_out(figures: dict[str, Any], paths: list[Path], told: Told) -> dict[str, Any]:
+        from registry.inertial import read_bench
+
+        return read_bench(paths[0], told)
 
     def decide(self, case: Case) -> Decision:
-        recorded = case.ready.get("recorded")
-        if recorded is None:
-            return Decision(reasons_of_files(case, self.files))
-        return self._decision(
-            case, judging.static_judged, [], recorded=recorded, limits=limits_of(case.db, pair_row(case).unit_type_id)
-        )
+        if reasons := reasons_of_work(case, self.files):
+            return Decision(reasons)
+        recorded, limits = case.ready["worked_out"], limits_of(case.db, pair_row(case).unit_type_id)
+        return self._decision(case, judging.static_judged, [], recorded=recorded, limits=limits)
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

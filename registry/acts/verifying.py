@@ -11,11 +11,10 @@ from registry.acts.attachments import file_rows
 from registry.acts.calibrations import standard_rows
 from registry.acts.effects import hold_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.impact_rows import counted, impact_rows, vehicle_of_half
 from registry.domain.times import say, say_day
 from registry.domain.verifications import FOLLOWS, KINDS
 from registry.errors import Reason
-from registry.models.due import dues
-from registry.models.fleet import bay
 from registry.models.looking_back import stays_in_doubt
 from registry.models.pairings import pairing
 from registry.models.units import class_limit
@@ -29,7 +28,6 @@ _limits = (
     .order_by(class_limit.c.quantity, class_limit.c.id)
 )
 _halves = select(pairing.c.sensor_id, pairing.c.electronics_id).where(pairing.c.id == bindparam("pair"))
-_vehicle_of = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
 
 
 def pair_row(case: Case) -> sa.Row:
@@ -57,16 +55,12 @@ def consequences(case: Case, pair: sa.Row, verdict: str) -> dict[str, Any]:
     """What a fail puts on hold, and the stays since the last good result that it puts in doubt."""
     if verdict != "fail":
         return {"holds": [], "affected": [], "since": None}
-    now = seats.stay_of_half(case.db, pair.sensor_id, case.now)
-    there = (
-        case.db.execute(_vehicle_of, {"bay": now.bay_id}).scalar_one()
-        if now and now.pairing_id == case.ids["pair"]
-        else None
-    )
+    there = vehicle_of_half(case, pair.sensor_id, case.ids["pair"])
     holds = [["pairing_id", case.ids["pair"]], *([["vehicle_id", there]] if there else [])]
-    due = dues(case.db, case.at, only=[case.ids["pair"]]).get(case.ids["pair"])
-    since = due.good_on if due else None
-    return {"holds": holds, "since": since, "affected": stays_in_doubt(case.db, case.ids["pair"], since, case.at)}
+    impact = counted(case, "pairing_id", case.ids["pair"])
+    since = impact["window"]["since_on"]
+    stays = stays_in_doubt(case.db, case.ids["pair"], since, case.at)
+    return {"holds": holds, "since": since, "affected": stays, "impact": impact}
 
 
 def answered_by(case: Case, decided: dict[str, Any]) -> list[str]:
@@ -123,12 +117,28 @@ def _what_follows(entry: Entry, kind: str) -> list[Effect]:
         since = {"installed_at": one["installed_at"], "installed_offset_min": 0}
         until = {"removed_at": one["removed_at"], "removed_offset_min": 0 if one["removed_at"] else None}
         made.append(Add("affected_stay", {**row, **since, **until}))
+    # Entries from before there were impacts keep the stays alone.
+    if impact := entry.decided.get("impact"):
+        told = {"reason": f"Failed: {KINDS[kind]}. {entry.decided['told']}", "heading_deg": _off_by(entry)}
+        told |= {"shown_by_id": entry.id}
+        waiting = [entry.derived("hold:0")]
+        made += impact_rows(entry, entry.derived("impact"), impact, entry.ids["pair"], told, waiting)
     told = {"answered_by_id": entry.by, "answer": f"{KINDS[kind]}: pass."}
     return made + [
         Close("recheck", id_, {**entry.moment("answered"), **told}) for id_ in entry.decided.get("answers", ())
     ]
 
 
+def _off_by(entry: Entry) -> str | None:
+    """What the heading was found off by, if a heading was judged."""
+    one = next((line for line in entry.decided["lines"] if line["quantity"] == "heading"), None)
+    return figure(one["as_found"]) if one else None
+
+
 def remarks_of(decided: dict[str, Any]) -> list[str]:
     """What the person is told at once: the verdict with its sentence, and what follows from it."""
-    return [decided["told"], FOLLOWS[decided["verdict"]]]
+    told = [decided["told"], FOLLOWS[decided["verdict"]]]
+    if impact := decided.get("impact"):
+        lines = len(impact["uses"])
+        told.append(f"{impact['window']['told']} {lines} {'line waits' if lines == 1 else 'lines wait'} for an answer.")
+    return told

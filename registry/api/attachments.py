@@ -22,7 +22,7 @@ def send_file() -> Response:
     if not access.person().roles & May.ANYONE:
         told = f"Only {name_roles(May.ANYONE)} may send files, and you hold no role now."
         raise Refused(Reason("not_allowed", told, next="Ask a keeper."))
-    stream, name = _sent(request.args.get("name", ""))
+    stream, name = sent_file(request.args.get("name", ""))
     files = access.instance().files
     kept = files.keep(stream, name)
     response = jsonify(kept.file._asdict())
@@ -30,7 +30,8 @@ def send_file() -> Response:
     return response
 
 
-def _sent(name: str) -> tuple[BinaryIO, str]:
+def sent_file(name: str) -> tuple[BinaryIO, str]:
+    """The file of this request, as its raw body or as a part of a form, and what it is called."""
     if request.mimetype == "multipart/form-data":
         part = request.files.get("file")
         if part is None or not part.filename:

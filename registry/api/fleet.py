@@ -6,7 +6,7 @@ from registry import access
 from registry.acts.references import resolve
 from registry.api.asking import bp, found, moment, plain
 from registry.errors import Reason, Refused
-from registry.queries import bays, fleet, holds, pairings
+from registry.queries import bays, contracts, fleet, holds, pairings
 from registry.queries.halves import halves_shown
 
 
@@ -46,13 +46,14 @@ def every() -> Response:
 
 @bp.get("/vehicles/<ref>")
 def vehicle(ref: str) -> Response:
-    """One vehicle with its bays and findings."""
+    """One vehicle with its bays, findings and contracts."""
     at, known = moment()
     with access.instance().database.reading() as db:
-        states = fleet.vehicles_at(db, at, known, [found(db, "vehicle", ref, at)])
+        id_ = found(db, "vehicle", ref, at)
+        states, terms = fleet.vehicles_at(db, at, known, [id_]), contracts.terms_of(db, id_, at, known)
     if not states:
         raise Refused(Reason("not_found", "That vehicle was not known then.", "ref", "Ask for a later instant."))
-    return jsonify({"at": at, **plain(states[0])})
+    return jsonify({"at": at, **plain(states[0]), "contracts": plain(terms)})
 
 
 @bp.get("/bays/<ref>")

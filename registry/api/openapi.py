@@ -10,19 +10,23 @@ from registry import __version__
 from registry.acts.act import Act
 from registry.acts.catalogue import ACTS
 from registry.acts.shapes import FileGiven
+from registry.domain.exports import FORMATS
+from registry.domain.imports import DAY_ORDERS, ENCODINGS
 from registry.domain.people import name_roles
 from registry.errors import CODES
 from registry.photos import MEDIA_TYPES
 
 _QUERY = {
-    "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.vehicle": ["at", "known_on"],
+    "api.resolved": ["text"], "api.where": ["thing", "at", "known_on"], "api.every": ["at", "known_on"], "api.fit": ["at", "known_on", "from", "to", "use"], "api.vehicle": ["at", "known_on"],
     "api.bay": ["at", "known_on"], "api.pair": ["at", "known_on"], "api.pair_history": ["at", "known_on"], "api.half": ["at", "known_on"],
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
+    "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["skip"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
     "api.bay_spares": ["at", "known_on"], "api.voyage_spares": ["sailing", "at", "known_on"],
     "api.fewest_openings": ["sailing", "accept_care", "at", "known_on"],
-    "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"],
-    "api.send_file": ["name"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
+    "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"], "api.mounting_check": ["at", "known_on"],
+    "api.bay_settings": ["at", "known_on"], "api.settings_sheet": ["at", "known_on"], "api.readback": ["at", "known_on"],
+    "api.send_file": ["name"], "api.take_import": ["name", "kind"], "api.due_verifications": ["at", "known_on"], "api.marks": ["at", "known_on"],
 }  # fmt: skip
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -119,7 +123,40 @@ def _paths() -> dict[str, Any]:
     return paths
 
 
+def _export() -> dict[str, Any]:
+    names = {"type": "array", "items": {"type": "string"}}
+    told = {"format": {"enum": list(FORMATS)}, "tables": names, "names": {"type": "boolean"}}
+    return {"type": "object", "properties": told}
+
+
+def _step() -> dict[str, Any]:
+    texts = {"type": "object", "additionalProperties": {"type": "string"}}
+    told = {
+        "columns": texts,
+        "fixed": texts,
+        "order": {"enum": list(DAY_ORDERS)},
+        "encoding": {"enum": list(ENCODINGS)},
+    }
+    return {"type": "object", "properties": {**told, "near_are_others": {"type": "boolean"}}}
+
+
 _BYTES = {"type": "string", "format": "binary"}
+
+
+#: Where tables come in and go out.
+_EXCHANGE = ("api.export", "api.take_import", "api.import_step")
+
+
+def _exchange(endpoint: str, answers: dict[str, Any]) -> dict[str, Any]:
+    """What is sent to these, and what they answer."""
+    if endpoint == "api.take_import":
+        laid = {"description": "The file is laid down; its columns are guessed."}
+        return {"requestBody": {"required": True, "content": _file_bodies()}, "responses": answers | {"201": laid}}
+    told = _export() if endpoint == "api.export" else _step()
+    body = {"required": True, "content": {"application/json": {"schema": told}}}
+    if endpoint == "api.export":
+        return {"requestBody": body, "responses": answers | {"200": {"description": "The file.", "content": {"*/*": {"schema": _BYTES}}}}}  # fmt: skip
+    return {"requestBody": body, "responses": answers | {"202": {"description": "It goes on by itself."}}}
 
 
 def _file_bodies() -> dict[str, Any]:
@@ -131,6 +168,9 @@ def _file_bodies() -> dict[str, Any]:
 def _file_answer(words: str) -> dict[str, Any]:
     """What an act names a file by."""
     return {"description": words, "content": {"application/json": {"schema": FileGiven.model_json_schema()}}}
+
+
+_STILL = "Its long work still runs, and nothing is entered yet; `working` says how far it is. Send the same again."
 
 
 def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> dict[str, Any]:
@@ -149,11 +189,14 @@ def _operation(endpoint: str, method: str, words: str, in_path: list[str]) -> di
         "parameters": parameters,
         "responses": {"200": {"description": "Done."}, "default": problem},
     }
-    if endpoint in ("api.act", "api.check"):
+    if endpoint in _EXCHANGE:
+        operation |= _exchange(endpoint, operation["responses"])
+    elif endpoint in ("api.act", "api.check"):
         operation["requestBody"] = {
             "required": True,
             "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Act"}}},
         }
+        operation["responses"]["202"] = {"description": _STILL}
     elif endpoint == "api.read":
         picture = {"schema": {"type": "string", "format": "binary"}}
         operation["requestBody"] = {"required": True, "content": dict.fromkeys(MEDIA_TYPES, picture)}

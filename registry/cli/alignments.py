@@ -7,6 +7,7 @@ import click
 from registry.cli.terminal import as_json, instant, known_size, open_instance, past, print_json
 from registry.domain.alignments import say_state
 from registry.domain.axis_checks import VERDICTS
+from registry.domain.mounting_checks import VERDICTS as MOUNTING_VERDICTS
 from registry.domain.mountings import ORIENTATIONS
 from registry.domain.times import say
 from registry.errors import Reason, Refused
@@ -48,6 +49,9 @@ def _tell(one: Any) -> None:
             else "missing since this install."
         )
         click.echo(f"Axis and sign check: {told}")
+        if felt := one.standing.mounting:
+            told = f"{MOUNTING_VERDICTS[felt.now]}, {say(felt.checked_at)}. {felt.since or felt.told}"
+            click.echo(f"Mounting check: {told}")
         line = one.in_force
         click.echo(f"{say_state(line.alignment)} {line.alignment.told}" if line else "No alignment since this install.")
     width = max((len(row.what) for row in one.settings), default=0)
@@ -67,12 +71,13 @@ def _plain(when: str, one: Any) -> dict[str, Any]:
         return {"id": line.alignment.id, "state": line.alignment.state, "pair": line.row["pair"], "told": line.alignment.told,
                 "aligned_at": line.alignment.aligned_at, "found_by": line.alignment.found_by, "ended_at": line.row["removed_at"]}  # fmt: skip
 
-    check = one.standing.check
+    check, felt = one.standing.check, one.standing.mounting
     return {
         "at": when,
         "orientation": one.mounting["orientation"] if one.mounting else None,
         "pair": one.stay.pair if one.stay else None,
         "axis_check": {"verdict": check.verdict, "told": check.told, "checked_at": check.checked_at} if check else None,
+        "mounting_check": {"id": felt.id, "verdict": felt.now, "told": felt.told, "checked_at": felt.checked_at} if felt else None,
         "in_force": told(one.in_force) if one.in_force else None,
         "settings": [{"what": row.what, "figure": row.figure, "words": row.words, "sigma": row.sigma} for row in one.settings],
         "earlier_in_bay": [told(line) for line in one.of_bay],

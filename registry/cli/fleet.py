@@ -134,7 +134,7 @@ def history(thing: str, at: str | None, known_on: str | None, as_json: bool) -> 
     for e in events:
         click.echo(
             f"{say(e.at)}  {e.words}{f' {e.by}.' if e.by else ''} (entry {e.seq:,})"
-            + (f" Time amended: {e.amended}" if e.amended else "")
+            + (f" Amended: {e.amended}" if e.amended else "")
         )
 
 

@@ -2,7 +2,9 @@
 
 import os
 import secrets
-from collections.abc import Iterable
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -104,11 +106,29 @@ def sent(act: str, at: str | None, **fields: Any) -> dict[str, Any]:
 
 
 def enter(instance: Instance, told: dict[str, Any], signer: Signer, as_json: bool) -> Done:
-    """Enter an act and say so."""
-    done = entering.enter(instance, told, signer, now=now(), dice=dice)
+    """Enter an act and say so; what takes long says how far it is."""
+    with working_shown() as shown:
+        done = entering.enter(instance, told, signer, now=now(), dice=dice, told=shown)
     tell_done(done, as_json)
     sign_head(instance)
     return done
+
+
+@contextmanager
+def working_shown() -> Iterator[Callable[[float | None, str], None] | None]:
+    """What tells how far long work is, on a terminal, and wipes its line at the end; None where there is no terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+
+    def show(share: float | None, words: str) -> None:
+        far = "" if share is None else f"{share:.0%}, "
+        click.echo(f"\r{far}{words}".ljust(60), nl=False, err=True)
+
+    try:
+        yield show
+    finally:
+        click.echo(f"\r{' ' * 60}\r", nl=False, err=True)
 
 
 def kept(instance: Instance, files: Iterable[Path]) -> list[dict[str, Any]]:

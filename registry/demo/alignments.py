@@ -127,6 +127,7 @@ def look_closer(hand: Hand, seasons: Any) -> None:
         "15:00",
         by="Yusuf Lind",
         bay="Tansy A",
+        name="Tansy A run",
         files=files,
         rtk=True,
         in_unit_dvl_deg="0.62",

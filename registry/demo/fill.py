@@ -5,11 +5,17 @@ from datetime import datetime
 
 from registry import passwords
 from registry.acts import log
+from registry.demo.acceptances import accept
 from registry.demo.alignments import mount
+from registry.demo.audits import audit
+from registry.demo.corrections import correct
 from registry.demo.hand import Hand
 from registry.demo.incidents import happen
+from registry.demo.missions import assess, sail
+from registry.demo.mounting_checks import bind, check_mountings
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
+from registry.demo.settings import permit, settle
 from registry.demo.spares import lay_out_kits
 from registry.domain.people import ROLES
 from registry.domain.times import UTC, read_day
@@ -20,7 +26,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 809
+ACTS = 903
 
 
 def fill(
@@ -35,9 +41,18 @@ def fill(
         hand = Hand(db, anchor, lambda done: told(done, max(ACTS, done)), instance.files)
         furnish(hand)
         mount(hand)
+        permit(hand)
         seasons = live(hand)
         happen(hand, seasons)
         lay_out_kits(hand)
+        check_mountings(hand)
+        bind(hand)
+        settle(hand)
+        correct(hand)
+        sail(hand)
+        assess(hand)
+        accept(hand, seasons)
+        audit(hand, seasons)
         hand.send()
     if hand.new:
         instance.sign_head()

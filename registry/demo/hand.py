@@ -9,15 +9,16 @@ from datetime import datetime, timedelta, timezone
 from typing import Any, NamedTuple
 
 import sqlalchemy as sa
+from sqlalchemy import select
 
 from registry.acts import door
 from registry.acts.door import Signer
 from registry.acts.ids import new_id
-from registry.acts.preparing import prepare
-from registry.bench import worked_out_here
+from registry.acts.preparing import prepare, worked_out_here
 from registry.domain.times import UTC, write_rfc3339
 from registry.errors import Refused
 from registry.files import Files
+from registry.models.log import log_entry
 
 SEED = 20260417
 Name = str
@@ -83,6 +84,15 @@ class Hand:
             return write_rfc3339(value)
         return self.ids.get(value, value) if isinstance(value, str) else value
 
+    def entry_of(self, name: Name) -> Callable[[], int]:
+        """The number of the entry that an earlier act became: known when it is asked for as acts are sent."""
+        number = select(log_entry.c.seq).where(log_entry.c.act_id == self.ids[name])
+        return lambda: self._db.execute(number).scalar_one()
+
+    def derived(self, name: Name, what: str) -> str:
+        """The id of a further row that an act of the script made."""
+        return str(uuid.uuid5(uuid.UUID(self.ids[name]), what))
+
     def keep(self, name: str, content: bytes) -> dict[str, Any]:
         """Keep a file, for an act to name."""
         return self._files.keep(io.BytesIO(content), name).file._asdict()
@@ -114,7 +124,9 @@ class Hand:
         self._noted.append(Noted(now, told, self.ids[keeper], False))
 
     def _send(self, told: dict[str, Any], person: str, now: datetime) -> None:
-        ready = prepare(told, Signer(person, "demo"), self._files, worked_out_here, now=now)
+        told = {field: value() if callable(value) else value for field, value in told.items()}
+        work_out = lambda work: worked_out_here(work, self._files.path)  # noqa: E731
+        ready = prepare(told, Signer(person, "demo"), self._files, work_out, now=now)
         # Codes are drawn from dice of the act's own: an act that is there already draws none, and the rest must not shift.
         draw = random.Random(ready.act.id).randrange
         done = door.perform(self._db, ready, now=now, randbelow=draw)

@@ -191,6 +191,7 @@ def _out_of_order(hand: Hand, seasons: Seasons) -> None:
         "03:40",
         by="Ida Brekke",
         entered=2.0,
+        name="yarrow swap",
         already_done=True,
         why_out_of_order="Weather window closing; the strap tester was on the other deck.",
         **told,

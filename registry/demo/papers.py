@@ -4,13 +4,23 @@ import math
 import random
 import struct
 import zlib
+from collections.abc import Callable
 
 _WIDE, _HIGH = 320, 240
 
 
 def dropped_half() -> bytes:
     """A grey picture of a box on a mat, as PNG: four screws, one corner pushed in. No camera took it."""
-    rows = b"".join(b"\0" + bytes(_grey(x, y) for x in range(_WIDE)) for y in range(_HIGH))
+    return _picture(_grey)
+
+
+def seal() -> bytes:
+    """A grey picture of a ring lying in its groove, as PNG. No camera took it."""
+    return _picture(lambda x, y: 40 if 80 < math.hypot(x - _WIDE / 2, y - _HIGH / 2) < 92 else 190)
+
+
+def _picture(grey: Callable[[int, int], int]) -> bytes:
+    rows = b"".join(b"\0" + bytes(grey(x, y) for x in range(_WIDE)) for y in range(_HIGH))
     head = struct.pack(">IIBBBBB", _WIDE, _HIGH, 8, 0, 0, 0, 0)
     return b"\x89PNG\r\n\x1a\n" + _chunk(b"IHDR", head) + _chunk(b"IDAT", _stored(rows)) + _chunk(b"IEND", b"")
 

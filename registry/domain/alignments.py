@@ -91,18 +91,35 @@ def _judge_one(one: Left) -> Judged:
         do = f"{enter} Then make a check run and enter its residual."
         return Judged("cannot_decide", one.what, None, one.sigma, one.tolerance, told, do)
     told += f", entered {say_signed(one.entered or '0')}, left {say_signed(str(left))}, tolerance {tolerance}°."
-    if abs(left) + expanded <= tolerance:
-        verdict, do = "within", "Nothing to change."
-    elif abs(left) - expanded > tolerance:
-        verdict, do = "outside", f"{enter} It reads {say_signed(one.entered or '0')} now."
+    verdict = against(left, one.sigma, tolerance)
+    if verdict == "within":
+        do = "Nothing to change."
+    elif verdict == "outside":
+        do = f"{enter} It reads {say_signed(one.entered or '0')} now."
     else:
-        verdict = "cannot_decide"
         do = "Measure it again, better: the uncertainty fills the tolerance." if expanded >= tolerance else enter
     return Judged(verdict, one.what, _text(left), one.sigma, one.tolerance, told, do)
 
 
+def against(left: Decimal, sigma: str, tolerance: Decimal) -> str:
+    """The verdict on what is left of an angle: `within`, `outside`, or `cannot_decide` between the two."""
+    expanded = 2 * Decimal(sigma)
+    if abs(left) + expanded <= tolerance:
+        return "within"
+    return "outside" if abs(left) - expanded > tolerance else "cannot_decide"
+
+
 def _text(figure: Decimal | None) -> str | None:
     return None if figure is None else format(figure, "f")
+
+
+@dataclass(frozen=True, slots=True)
+class LeftAngle:
+    """What an alignment left of one angle it judged, in degrees; `left` is None when nobody said what the unit holds."""
+
+    judged: str
+    left: str | None
+    sigma: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +139,7 @@ class Alignment:
     answer_told: str = ""
     answer_seq: int | None = None
     outdated: str = ""
+    residual: LeftAngle | None = None
 
     @property
     def state(self) -> str:
@@ -129,8 +147,11 @@ class Alignment:
         return self.answer or ("carried" if self.found_by == "carried" and self.verdict != "outside" else self.verdict)
 
 
-def finding_of_alignment(one: Alignment | None, bay: str, bay_id: str, dowels: bool) -> Finding | None:
-    """What stands against a bay with a pair in it. None when the alignment is within, or was confirmed.
+def finding_of_alignment(
+    one: Alignment | None, bay: str, bay_id: str, dowels: bool, installed_seq: int | None = None
+) -> Finding | None:
+    """What stands against a bay with a pair in it, put in by the entry `installed_seq`. None when the alignment is within,
+    or was confirmed.
 
     To be measured is `care` and not `stops`: the run that measures it needs the vehicle in the water. Outside stops:
     it is mended on deck, in the settings.
@@ -144,7 +165,7 @@ def finding_of_alignment(one: Alignment | None, bay: str, bay_id: str, dowels: b
         told = "No alignment was entered since this pair went in. " + (
             "The bay has dowels: the last one may be carried over." if dowels else "It is to be measured."
         )
-        return Finding("care", "alignment_missing", f"Bay {bay}: no alignment", told, None, bay, measure)
+        return Finding("care", "alignment_missing", f"Bay {bay}: no alignment", told, installed_seq, bay, measure)
     if one.state == "withdrawn":
         told = f"{one.answer_told} It is to be measured."
         offer = Offer("record_alignment", "Enter an alignment", key)

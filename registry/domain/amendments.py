@@ -1,4 +1,4 @@
-"""Amending instants: what the record would be with the new times, and every reason why it cannot be."""
+"""Amending: what the record would be with other instants, bays or people, or without an act, and why it cannot be."""
 
 from collections.abc import Iterable, Sequence
 
@@ -8,6 +8,40 @@ from registry.domain.times import NEVER
 from registry.errors import Reason
 
 INSTANTS = {"installed": "put in", "removed": "taken out", "moved": "moved"}
+#: Who an act tells of, for amending the person.
+PARTS = {"done": "did it", "lifted": "lifted the old pair"}
+#: What a withdrawn act can have told of.
+THINGS = ("half_id", "pairing_id", "bay_id", "housing_id", "vehicle_id")
+#: Acts that can be taken back, and what each is called then. The rest have an act of their own that answers them.
+WITHDRAWABLE = {
+    "install_pair": "an install",
+    "remove_pair": "a removal",
+    "swap_pairs": "a swap",
+    "move_halves": "a move of halves",
+    "move_vehicle": "a move of a vehicle",
+    "open_housing": "an opening",
+    "close_housing": "a closing",
+    "record_leak_test": "a leak test",
+    "record_knock": "a knock",
+    "record_sighting": "a sighting",
+    "record_firmware": "a firmware version",
+    "note_fault": "a fault",
+}
+#: What answers an act that is not taken back.
+ANSWERED_BY = {
+    "place_hold": "A hold is released, with evidence.",
+    "sign_esd": "A sign-off ends when you leave the station.",
+    "record_pairing": "A pair is ended, or superseded by another statement.",
+    "record_heading_check": "Its reviewer rejects it.",
+    "record_static_test": "Its reviewer rejects it.",
+    "record_ship_check": "Its reviewer rejects it.",
+    "record_alignment": "An alignment is withdrawn by an act of its own.",
+    "fit_alignment": "An alignment is withdrawn by an act of its own.",
+    "fit_dvl_run": "An alignment is withdrawn by an act of its own.",
+    "amend_times": "Amend it once more.",
+    "amend_bay": "Amend it once more.",
+    "amend_person": "Amend it once more.",
+}
 
 
 def overlaps(one: Stay, other: Stay) -> bool:

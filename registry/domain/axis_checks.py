@@ -71,7 +71,9 @@ def not_told(bow_down: str, roll_right: str, turn: str) -> tuple[str, str] | Non
     return None
 
 
-def finding_of_check(check: AxisCheck | None, bay: str, bay_id: str, pair: str, installed_at: str) -> Finding | None:
+def finding_of_check(
+    check: AxisCheck | None, bay: str, bay_id: str, pair: str, installed_at: str, installed_seq: int | None = None
+) -> Finding | None:
     """What stands against a bay with a pair in it. None when the signs are right.
 
     Missing stops: a unit that is entered turned or upside down passes every standing test and gives a heading that
@@ -80,7 +82,9 @@ def finding_of_check(check: AxisCheck | None, bay: str, bay_id: str, pair: str, 
     again = Offer("record_axis_check", "Enter the axis and sign check", {"bay": bay_id})
     if check is None:
         told = f"{pair} went in {say(installed_at)}; no bow down, roll right, turn clockwise since. A standing test does not prove orientation."
-        return Finding("stops", "axis_check_missing", f"Bay {bay}: axis and sign check missing", told, None, bay, again)
+        return Finding(
+            "stops", "axis_check_missing", f"Bay {bay}: axis and sign check missing", told, installed_seq, bay, again
+        )
     told = f"{check.told} {check.next}"
     if check.verdict == "wrong":
         return Finding("stops", "axis_check_wrong", f"Bay {bay}: a sign is wrong", told, check.seq, bay, again)

@@ -1,7 +1,10 @@
 """What verification says of a vehicle’s pairs: overdue and undecided need a named answer, what comes is told."""
 
 from registry.domain.findings import Finding
+from registry.domain.fit_facts import VehicleFacts
+from registry.domain.times import end_of_day, say_day
 from registry.domain.verifications import FOLLOWS, VERDICTS, Due
+from registry.domain.voyages import Voyage
 from registry.errors import Offer
 
 #: State of a due date -> how grave it is, its code, and how it is said of a pair.
@@ -13,10 +16,23 @@ _STATES = {
 _JUMPED = "Its number on a known mark jumped beyond its scatter. Scan both halves before anything else."
 
 
+def of_dues(facts: VehicleFacts) -> list[Finding]:
+    """What verification says of the pairs that are in, now and on the voyage asked about."""
+    found: list[Finding] = []
+    for bay in facts.bays:
+        if bay.pair is not None and bay.due is not None:
+            of_pair = findings_of_due(bay.due, bay.pair, bay.letter, bay.bay_id, bay.overdue_stops)
+            on_voyage = of_voyage(bay.due, bay.pair, bay.letter, bay.overdue_stops, facts.voyage)
+            # What falls due on the voyage is told once, by the graver of the two.
+            told = [one for one in of_pair if not (on_voyage and one.code == "verification_due")]
+            found += [*told, *on_voyage]
+    return found
+
+
 def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: bool) -> list[Finding]:
     """Verification of the pair in a bay. A fail holds its pair; once that is released, it is still no good result.
 
-    `overdue_stops` says that overdue is no matter for a named answer: the site, or a contract, has it so.
+    `overdue_stops` says that overdue is no matter for a named answer: the site has it so, or a contract (`due.stops_by`).
     """
     found, place = [], f"Bay {bay}: {pair}"
     check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
@@ -26,8 +42,11 @@ def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: b
         found.append(Finding("care", "never_like_this", told, _JUMPED, due.last_seq, bay, scan))
     if due.state in _STATES:
         severity, code, words = _STATES[due.state]
-        severity = "stops" if overdue_stops and due.state == "overdue" else severity
-        found.append(Finding(severity, code, f"{place} {words}", due.say(), due.last_seq, bay, check))
+        told = due.say()
+        if due.state == "overdue" and (overdue_stops or due.stops_by):
+            severity = "stops"
+            told += f" It stops by {due.stops_by}." if due.stops_by else " It stops by the plan of the site."
+        found.append(Finding(severity, code, f"{place} {words}", told, due.evidence, bay, check))
     return found + _of_verdict(due, place, bay, check)
 
 
@@ -44,3 +63,29 @@ def _of_verdict(due: Due, place: str, letter: str, check: Offer) -> list[Finding
     offer = review if verdict == "conditional_pass" else check
     told = f"{place}: {VERDICTS[verdict]}"
     return [Finding("care", "verification_undecided", told, FOLLOWS[verdict], due.last_seq, letter, offer)]
+
+
+def of_voyage(due: Due, pair: str, bay: str, overdue_stops: bool, voyage: Voyage | None) -> list[Finding]:
+    """What a voyage adds: a due date before its end, and hours that may run out.
+
+    A pair that is in date today is overdue from the end of its last day on: where overdue stops a vehicle it stops it
+    at sea, too. Hours cannot be foretold, so they are told and need no answer.
+    """
+    if voyage is None or due.state in ("failed", "overdue"):
+        return []
+    place, found = f"Bay {bay}: {pair}", []
+    check = Offer("record_heading_check", "Enter a heading check", {"pair": due.pairing_id})
+    if end_of_day(due.due_on) < voyage.until:
+        when = "before the voyage begins" if end_of_day(due.due_on) <= voyage.since else "on the voyage"
+        told = f"{due.say()} The voyage ends on {say_day(voyage.last_on)}."
+        severity = "stops" if overdue_stops else "care"
+        fact = f"{place} falls due for verification {when}"
+        found.append(Finding(severity, "verification_due_on_voyage", fact, told, due.evidence, bay, check))
+    if due.hours_left is not None and float(due.hours_left) < voyage.hours:
+        told = (
+            f"{float(due.hours_left):g} h may still be run before it is verified; the voyage lasts {voyage.hours:g} h."
+        )
+        found.append(
+            Finding("note", "hours_may_run_out", f"{place}: its hours may run out", told, due.evidence, bay, check)
+        )
+    return found

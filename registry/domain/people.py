@@ -37,11 +37,16 @@ class May:
     MOVE = frozenset({"technician", "workshop_lead", "fleet_manager"})
     SIGHT = frozenset({"technician", "workshop_lead", "fleet_manager", "auditor"})
     RELEASE = frozenset({"release_authority"})
+    ACCEPT = frozenset({"release_authority", "fleet_manager"})
     VERIFY = frozenset({"verifier", "workshop_lead"})
     SHIP_CHECK = frozenset({"verifier", "workshop_lead", "technician"})
     REVIEW = frozenset({"verifier", "workshop_lead", "release_authority"})
     APPROVE = frozenset({"release_authority", "fleet_manager"})
     SETTLE = frozenset({"workshop_lead", "fleet_manager", "release_authority"})
+    EXPORT = frozenset({"keeper", "auditor", "fleet_manager"})
+    AUDIT = frozenset({"auditor"})
+    ASSESS = frozenset({"verifier", "workshop_lead", "fleet_manager", "release_authority"})
+    STATE = frozenset({"technician", "verifier", "workshop_lead"})
     AMEND = frozenset({"workshop_lead", "fleet_manager", "keeper"})
 
 

@@ -68,6 +68,7 @@ class Due:
     """When a pair is due for verification, and what that rests on. Days as text; `good_on` None: never verified.
 
     `days` is the interval somebody approved; without one the plan’s `months` hold. `notice_days` is from when it is told.
+    `held_by` names the contract whose shorter interval decides, `stops_by` the one by which overdue stops the vehicle.
     """
 
     pairing_id: str
@@ -88,6 +89,14 @@ class Due:
     left_days: int
     months: int
     notice_days: int
+    stated_seq: int | None = None
+    held_by: str = ""
+    stops_by: str = ""
+
+    @property
+    def evidence(self) -> int | None:
+        """The entry it rests on: the last verification, else the statement of the pair."""
+        return self.last_seq or self.stated_seq
 
     @property
     def state(self) -> str:
@@ -111,7 +120,8 @@ class Due:
             else f"in {self.left_days} {'day' if self.left_days == 1 else 'days'}"
         )
         when = "today" if self.left_days == 0 else when
-        return f"{last}; due {say_day(self.due_on)}, {when}."
+        by = f" by {self.held_by}" if self.held_by else ""
+        return f"{last}; due {say_day(self.due_on)}{by}, {when}."
 
 
 @dataclass(frozen=True, slots=True)

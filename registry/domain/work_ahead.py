@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from registry.domain.findings import Finding
-from registry.domain.fit import HousingFacts
+from registry.domain.fit_facts import HousingFacts
 from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
 from registry.domain.sailings import Sailing

@@ -24,7 +24,7 @@ _PUBLIC = {
     "rotations": "matrix_from_ypr ypr_from_matrix matrix_from_rotvec rotvec_from_matrix quaternion_from_matrix"
     " angle_between_deg",
     "mounting": "Mounting mounting_from_words mountings nearest_mounting words_of_axes fine_matrix",
-    "mounting_check": "Pose pose Entry check_mounting candidates check_turn",
+    "mounting_check": "Pose pose Entry check_mounting candidates check_turn nearest_to_poses",
     "axis_signs": "ShownMotions check_signs",
     "plate_angles": "FineAngles fine_angles compose fine_of unit_on_plate carried",
     "residuals": "direction_residuals leg_residuals",
@@ -58,6 +58,8 @@ _PUBLIC = {
     "intervals": "StaircaseRules staircase control_chart in_use_limit in_service_check",
     "due_dates": "due_after_months due_after_days in_date covers_voyage pair_due",
     "look_back": "Use Fitting uses_to_assess even_drift",
+    "bench_recording": "read_bench",
+    "phases": "Phase read_phases shown_attitudes felt_poses",
     "recordings": "StaticRecording read_static read_track",
 }
 _HOME = {name: module for module, names in _PUBLIC.items() for name in names.split()}

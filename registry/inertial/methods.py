@@ -51,6 +51,7 @@ METHODS: dict[str, Method] = {
     "interval": Method("2026-1", "ILAC-G24 / OIML D 10; step sizes are ours"),
     "due-date": Method("2026-1", "calendar months, last day of the month kept"),
     "look-back": Method("2026-1", "ISO 10012, ISO 9001 7.1.5.2; windows are ours"),
+    "motion-signs": Method("2026-1", "means of phases against level; a change over 5° and over five sigmas counts"),
     "recording": Method("2026-1", "columns with units; checked against gravity and earth rate"),
 }
 

@@ -117,6 +117,11 @@ def residuals_m_s2(poses: list[Pose], matrices: np.ndarray | None = None) -> np.
     return np.linalg.norm(turned - vehicle, axis=2).max(axis=1)
 
 
+def nearest_to_poses(poses: list[Pose]) -> Mounting:
+    """Of the 24 the one with the smallest residual; of those that fit alike the first."""
+    return mountings()[int(np.argmin(residuals_m_s2(poses)))]
+
+
 def poses_separate_m_s2(poses: list[Pose]) -> float:
     """The least that these poses separate any two of the 24: zero when all are level, sqrt(2) g sin t at one tilt t."""
     # |C_i^T f - C_j^T f| = |f - C_k f| with C_k = C_i C_j^T, one of the 24 again: 23 turns stand for 276 pairs.

@@ -3,8 +3,9 @@
 import sqlalchemy as sa
 
 from registry.domain.axis_checks import LEVELS, TILTS, TURNS, VERDICTS
+from registry.domain.motion_signs import PHASES
 from registry.domain.mountings import ORIENTATIONS
-from registry.models.base import column, folded, instant, maybe, one_of, says, to
+from registry.models.base import column, folded, instant, maybe, once, one_of, says, to
 from registry.models.columns import Figure
 
 _known = ", ".join(f"'{words}'" for words in ORIENTATIONS)
@@ -38,3 +39,14 @@ axis_check = folded(
     ),
     sa.Index("ix_axis_check_installation_id", "installation_id", "checked_at", "seq"),
 )
+
+#: What a recorded check was worked out from: means of each phase.
+axis_check_motion = folded(
+    "axis_check_motion",
+    to("axis_check"),
+    column("motion", sa.Text),
+    column("seconds", Figure),
+    *(column(f"{name}_deg", Figure) for name in ("roll", "roll_sigma", "pitch", "pitch_sigma", "spread", "turned", "turned_sigma", "back")),
+    one_of("motion", *PHASES),
+    once("axis_check_motion_once", "axis_check_id", "motion", sentence="A check has each motion once."),
+)  # fmt: skip

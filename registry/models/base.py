@@ -10,6 +10,7 @@ Everything else (deleting, reopening, re-labelling, writing without an entry) is
 """
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any, Literal, NamedTuple
 
 import sqlalchemy as sa
@@ -204,7 +205,13 @@ def _text_forms(table: sa.Table) -> None:
 
 def folded_tables() -> Iterator[sa.Table]:
     """Every folded table, referred-to tables first."""
-    return (table for table in metadata.sorted_tables if "folded" in table.info)
+    return (table for table in _in_order(len(metadata.tables)) if "folded" in table.info)
+
+
+@cache
+def _in_order(_declared: int) -> tuple[sa.Table, ...]:
+    """Sorting them takes milliseconds; it is done again only when more tables have been declared."""
+    return tuple(metadata.sorted_tables)
 
 
 def closing_columns(table: sa.Table) -> list[str]:

@@ -8,10 +8,12 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.contracts import Term, strictest
 from registry.domain.plans import Plan
 from registry.domain.verifications import MOVING, Due
 from registry.inertial.due_dates import due_after_days, due_after_months
 from registry.models.calibrations import calibration
+from registry.models.contracts import terms_over_pairs
 from registry.models.own_numbers import review_is
 from registry.models.pairings import pairing
 from registry.models.plans import plan_at
@@ -26,13 +28,16 @@ _hours, _intervals, _sheets = (
     verification_interval.alias("intervals"),
     calibration.alias("sheets"),
 )
+
+
+def is_good(t: sa.FromClause) -> sa.ColumnElement[bool]:
+    """Whether a verification is a result known good: a pass nobody rejected, a conditional pass accepted by name."""
+    accepted = sa.and_(t.c.verdict == "conditional_pass", review_is(t, "accepted"))
+    return sa.and_(sa.not_(review_is(t, "rejected")), sa.or_(t.c.verdict == "pass", accepted))
+
+
 _newest_good = newest(
-    _goods,
-    "verified_at",
-    _goods.c.pairing_id == pairing.c.id,
-    _goods.c.kind.in_(MOVING),
-    sa.not_(review_is(_goods, "rejected")),
-    sa.or_(_goods.c.verdict == "pass", sa.and_(_goods.c.verdict == "conditional_pass", review_is(_goods, "accepted"))),
+    _goods, "verified_at", _goods.c.pairing_id == pairing.c.id, _goods.c.kind.in_(MOVING), is_good(_goods)
 )
 _newest_sheet = (
     select(_sheets.c.id)
@@ -67,7 +72,7 @@ _dues = (
         ended_by(_last, "reviewed_at").label("reviewed_at"), _last.c.hours_run.label("last_hours"), hours_reading.c.hours_run,
         sa.case((_interval_ended.is_(None), verification_interval.c.days)).label("days"),
         sa.case((_interval_ended.is_(None), verification_interval.c.most_hours)).label("most_hours"),
-        calibration.c.calibrated_on,
+        calibration.c.calibrated_on, pairing.c.seq.label("stated_seq"),
     )
     .select_from(pairing)
     .outerjoin(_good, _good.c.id == _newest_good)
@@ -82,12 +87,13 @@ _dues = (
 def dues(
     db: sa.Connection, at: str, known_size: int = EVER, only: Iterable[str] | None = None, plan: Plan | None = None
 ) -> dict[str, Due]:
-    """Pairing id -> when it is due, of every pair that holds at the instant or of these. One statement, and one for the
-    plan of all sites when it is not at hand: a pair goes from site to site.
+    """Pairing id -> when it is due, of every pair that holds at the instant or of these. Two statements, and one for the
+    plan of all sites when it is not at hand: a pair goes from site to site, and meets the contracts of its vehicle.
     """
     plan = plan or plan_at(db, None, at, known_size)
+    terms = terms_over_pairs(db, at, known_size)
     keys: dict[str, Any] = {"at": at, "known": known_size, "all_pairs": int(only is None), "pairings": list(only or ())}
-    return {row["id"]: _due(row, at, plan) for row in db.execute(_dues, keys).mappings()}
+    return {row["id"]: _due(row, at, plan, terms.get(row["id"], [])) for row in db.execute(_dues, keys).mappings()}
 
 
 def days_in_force(due: Due) -> int:
@@ -96,11 +102,14 @@ def days_in_force(due: Due) -> int:
     return due.days or (due_after_months(start, due.months) - start).days
 
 
-def _due(row: sa.RowMapping, at: str, plan: Plan) -> Due:
+def _due(row: sa.RowMapping, at: str, plan: Plan, terms: list[Term]) -> Due:
+    stops, held = strictest(terms)
     months = plan.count("verification_months")
     good_on = row["good_at"][:10] if row["good_at"] else None
     start = date.fromisoformat(good_on or row["stated_on"])
     due_on = due_after_days(start, row["days"]) if row["days"] else due_after_months(start, months)
+    by_contract = due_after_months(start, held.months) if held and held.months else due_on
+    held, due_on = (held, by_contract) if by_contract < due_on else (None, due_on)
     return Due(
         pairing_id=row["id"],
         pair=row["name"],
@@ -120,6 +129,9 @@ def _due(row: sa.RowMapping, at: str, plan: Plan) -> Due:
         left_days=(due_on - date.fromisoformat(at[:10])).days,
         months=months,
         notice_days=plan.count("verification_notice_days"),
+        stated_seq=row["stated_seq"],
+        held_by=held.say() if held else "",
+        stops_by=stops.say() if stops else "",
     )
 
 

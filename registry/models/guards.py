@@ -5,7 +5,7 @@ trigger is wrapped, so each rule stands once. Guards are dropped before a migrat
 never inside one: a SQLite batch rebuild silently loses triggers.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import sqlalchemy as sa
 
@@ -95,7 +95,12 @@ def create_guards(db: sa.Connection) -> None:
     if db.dialect.name == "postgresql":
         # Rows of this very transaction may wait for a deferred check; no trigger can be made until it was.
         db.exec_driver_sql("SET CONSTRAINTS ALL IMMEDIATE")
-    for statement in guard_statements(db.dialect.name):
+    _run(db, guard_statements(db.dialect.name))
+
+
+def _run(db: sa.Connection, statements: Iterable[str]) -> None:
+    """PostgreSQL is sent all of them at once: thousands of answers, one by one, take seconds."""
+    for statement in [";\n".join(statements)] if db.dialect.name == "postgresql" else statements:
         db.exec_driver_sql(statement)
 
 
@@ -119,8 +124,7 @@ def drop_guards(db: sa.Connection) -> None:
         " UNION ALL SELECT 'DROP FUNCTION ' || quote_ident(proname) || '() CASCADE' FROM pg_proc"
         " WHERE pronamespace = current_schema()::regnamespace AND prorettype = 'trigger'::regtype"
     ).scalars().all()  # fmt: skip
-    for statement in found:
-        db.exec_driver_sql(statement)
+    _run(db, found)
 
 
 def _sqlite_trigger(g: Guard) -> str:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 
 import sqlalchemy as sa
 
@@ -15,6 +16,7 @@ EMPTY = ("guard", "Something this act must say is missing.")
 _LOCKED = {"55P03", "40001", "40P01"}
 
 
+@cache
 def sentences() -> dict[str, tuple[str, str]]:
     """Constraint or guard name, or `table.column, table.column` for SQLite's uniques -> (code, sentence)."""
     found: dict[str, tuple[str, str]] = {}

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import re
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -89,7 +88,7 @@ def _plain(sql: str) -> str:
     """Definitions without what may differ for no reason: blanks, quotes, case, and the order of a table's lines."""
     if sql.startswith("CREATE TABLE"):
         sql = "\n".join(sorted(line.strip().rstrip(",") for line in sql.splitlines()))
-    return re.sub(r'[\s"]+', " ", sql).strip().lower().replace("( ", "(").replace(" )", ")").replace(" ,", ",")
+    return " ".join(sql.replace('"', " ").split()).lower().replace("( ", "(").replace(" )", ")").replace(" ,", ",")
 
 
 @cache

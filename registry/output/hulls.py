@@ -62,6 +62,57 @@ def hull_strip(hull: str, length_m: float, bays: Iterable[BayMark]) -> Markup:
     return Markup("").join([*parts, Markup("</svg>")])
 
 
+class OffsetMark(NamedTuple):
+    """Another sensor on the strip: its name, and how far ahead of the bay it sits."""
+
+    name: str
+    forward_m: float
+
+
+def offset_strip(hull: str, length_m: float, letter: str, from_bow_m: float, marks: Iterable[OffsetMark]) -> Markup:
+    """The hull with one bay and what its lever arms lead to, each on a line of its own; the table says the same."""
+    outline, middle, drop = _HULLS[hull]
+    marks, bay_x = list(marks), _kept_at(from_bow_m, length_m)
+    height = 128 + 20 * len(marks)
+    parts = [
+        Markup(f'<svg class="hull" viewBox="0 0 360 {height}" aria-hidden="true">'),
+        Markup(f'<g fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round">{outline}</g>'),
+        _ruler(length_m),
+        Markup(
+            f'<path d="M{bay_x:.1f} {middle}V{height - 6}" stroke="currentColor" stroke-width="1.4" stroke-dasharray="2 2"/>'
+        ),
+        Markup(f'<circle cx="{bay_x:.1f}" cy="{middle}" r="7" fill="currentColor"/>'),
+        Markup('<text x="{}" y="{}" font-size="13" font-weight="700">{}</text>').format(
+            f"{bay_x + 10:.1f}", middle - 10, letter
+        ),
+    ]
+    for row, mark in enumerate(marks):
+        x, y = _kept_at(from_bow_m - mark.forward_m, length_m), 140 + 20 * row
+        end, anchor = _beside(x, bay_x)
+        parts.append(
+            Markup(
+                '<path d="M{x} {top}V{y}" stroke="currentColor" stroke-dasharray="1 3"/><path d="M{bay} {y}H{x}" stroke="currentColor" stroke-width="2"/>'
+                '<path d="M{left} {up}h8l-4 7z" fill="currentColor"/><text x="{end}" y="{base}" font-size="12" text-anchor="{anchor}">{name}</text>'
+            ).format(
+                x=f"{x:.1f}", top=drop, y=y, bay=f"{bay_x:.1f}", left=f"{x - 4:.1f}", up=y - 4, end=f"{end:.1f}", base=y - 4,
+                anchor=anchor, name=mark.name,
+            )
+        )  # fmt: skip
+    return Markup("").join([*parts, Markup("</svg>")])
+
+
+def _beside(x: float, bay_x: float) -> tuple[float, str]:
+    """Where the name of a mark stands: on the side away from the bay, or beyond the bay where there is no room."""
+    if x < bay_x:
+        return (x - 8, "end") if x > 110 else (bay_x + 8, "start")
+    return (x + 8, "start") if x < 250 else (min(x, bay_x) - 8, "end")
+
+
+def _kept_at(metres: float, length_m: float) -> float:
+    """Where a distance from the bow is drawn; what sticks out beyond the hull is drawn at its end."""
+    return _at(min(max(metres, 0.0), length_m), length_m)
+
+
 def _ruler(length_m: float) -> Markup:
     """Ticks at a round step, numbers at every second; the last number says the unit."""
     step = next((s for s in _STEPS if length_m / s <= 16), length_m)

@@ -11,6 +11,9 @@ from markupsafe import Markup
 
 from registry.domain.times import as_datetime, say_day
 
+#: About how wide a bold letter is at 14 px: labels that would run into one another are left to the words.
+LETTER = 8.0
+
 
 class Bar(NamedTuple):
     """A stretch of time in a lane; `until` None means it goes on."""
@@ -81,6 +84,11 @@ def _text(x: float, y: float, words: str, size: int, *, bold: bool = False, anch
     )  # fmt: skip
 
 
+def _named(x: float, y: float, words: str, size: int) -> list[Markup]:
+    """A text, when there is one."""
+    return [_text(x, y, words, size)] if words else []
+
+
 def _pattern(name: str) -> Markup:
     return Markup(
         '<defs><pattern id="{}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
@@ -102,14 +110,19 @@ def _across(lanes: Sequence[Lane], scale: _Scale, at: str) -> Markup:
             _text(0, y + 5, lane.name, 15, bold=True),
             Markup(f'<path d="M{left} {y}H{right}" stroke="currentColor" stroke-dasharray="1 5"/>'),
         ]
+        free = left
         for bar in lane.bars:
             a, b = x(bar.since), max(x(bar.until), x(bar.since) + 3)
-            parts += [
-                _box(a, y - 9, b - a, 18, bar.hatched, "hatch-across"),
-                _text(min(a, right - 90), y - 15, bar.label, 14, bold=True),
-            ]
+            parts.append(_box(a, y - 9, b - a, 18, bar.hatched, "hatch-across"))
+            if bar.label and min(a, right - 90) >= free:
+                parts.append(_text(min(a, right - 90), y - 15, bar.label, 14, bold=True))
+                free = min(a, right - 90) + LETTER * len(bar.label) + 6
         for peg in lane.pegs:
-            parts += [_peg(x(peg.at), y, peg.open), _text(x(peg.at) + 11, y + 5, peg.label, 14)]
+            # Beneath a bar, so that it stands in no label.
+            parts += [
+                _pin(x(peg.at), y + 17) if lane.bars else _peg(x(peg.at), y, peg.open),
+                *_named(x(peg.at) + 11, y + 5, peg.label, 14),
+            ]
     parts.append(Markup(f'<path d="M{left} {foot}H{right}v34" stroke="currentColor" stroke-width="1.5" fill="none"/>'))
     for place, first in scale.months():
         mark = left + place * (right - left)
@@ -139,15 +152,21 @@ def _down(lanes: Sequence[Lane], scale: _Scale, at: str) -> Markup:
             _text(x - 6, 16, lane.short, 14, bold=True),
             Markup(f'<path d="M{x} {top}V{bottom}" stroke="currentColor" stroke-dasharray="1 5"/>'),
         ]
+        # Bars come oldest first and are drawn upwards: a label that would run into the one beneath is left to the words.
+        free = bottom + 40
         for bar in lane.bars:
             a, b = y(bar.until), max(y(bar.since), y(bar.until) + 3)
-            parts += [
-                _box(x - 7, a, 14, b - a, bar.hatched, "hatch-down"),
-                _text(x + 13, (a + b) / 2 + 1, bar.label, 14, bold=True),
-                _text(x + 13, (a + b) / 2 + 17, bar.small, 13),
-            ]
+            parts.append(_box(x - 7, a, 14, b - a, bar.hatched, "hatch-down"))
+            deep = 34 if bar.small else 18
+            if bar.label and LETTER * len(bar.label) < width - 14 and (a + b) / 2 + deep - 17 <= free:
+                parts.append(_text(x + 13, (a + b) / 2 + 1, bar.label, 14, bold=True))
+                parts += _named(x + 13, (a + b) / 2 + 17, bar.small, 13)
+                free = (a + b) / 2 - 15
         for peg in lane.pegs:
-            parts += [_peg(x, y(peg.at), peg.open), _text(x + 11, y(peg.at) + 4, peg.label, 13)]
+            parts += [
+                _pin(x - 14, y(peg.at)) if lane.bars else _peg(x, y(peg.at), peg.open),
+                *_named(x + 11, y(peg.at) + 4, peg.label, 13),
+            ]
     parts += [_text(328, top - 6, say_day(at), 13, bold=True, anchor="end"), Markup("</svg>")]
     return Markup("").join(parts)
 
@@ -164,3 +183,8 @@ def _peg(x: float, y: float, is_open: bool) -> Markup:
         f'<path d="M{x - 6:.1f} {y:.1f}h12M{x:.1f} {y:.1f}v-12" stroke="currentColor" stroke-width="3" fill="none"/>'
         f'<circle cx="{x:.1f}" cy="{y - 15:.1f}" r="4.5" fill="{fill}" stroke="currentColor" stroke-width="2"/>'
     )
+
+
+def _pin(x: float, y: float) -> Markup:
+    """A peg beside a bar: its head alone."""
+    return Markup(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4.5" fill="currentColor"/>')

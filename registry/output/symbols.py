@@ -25,6 +25,16 @@ def modules(text: str, level: str = "Q", version: int | None = None, mask: int |
     return (fixed ^ np.append(bits, np.uint8(0))[places]).astype(bool).tolist()
 
 
+def page_modules(address: str) -> list[list[bool]]:
+    """The symbol of any address, small letters and all: for paper that leads to a page, not for labels."""
+    from qrcode import constants
+    from qrcode.main import QRCode
+
+    code = QRCode(error_correction=constants.ERROR_CORRECT_M, border=0, mask_pattern=MASK)
+    code.add_data(address)
+    return _drawn(code)
+
+
 def _code(text: str, level: str, version: int | None, mask: int | None) -> Any:
     from qrcode import constants
     from qrcode.main import QRCode

@@ -1,71 +1,18 @@
 """Alignments as pages, JSON and the command line show them: of a stay, of a bay with what is to do next, and one alone."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
 
 from registry.domain.alignments import PARTS, Alignment, Setting, settings_to_enter
-from registry.domain.axis_checks import AxisCheck
-from registry.domain.mountings import ORIENTATIONS
-from registry.domain.times import say
 from registry.errors import Offer
 from registry.models.seeks import EVER
+from registry.models.standings import Standing, alignment_of, standings
 from registry.queries import alignment_rows as rows
 
 _WHOLE = tuple(f"{name}{end}" for name in ("roll", "pitch", "yaw") for end in ("_deg", "_sigma_deg"))
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a stay stands: its newest axis and sign check, its newest alignment, and whether its bay has dowels."""
-
-    check: AxisCheck | None = None
-    alignment: Alignment | None = None
-    dowels: bool = False
-
-
-def standings(db: sa.Connection, installations: Iterable[str], at: str, known: int = EVER) -> dict[str, Standing]:
-    """Installation id -> how that stay stood at the instant. One statement for any number of stays."""
-    wanted = sorted(set(installations))
-    found = db.execute(rows.standing, {"installations": wanted, "at": at, "known": known}).mappings()
-    return {row["installation_id"]: Standing(_check_of(row), _aligned(row), row["dowels"] == "two") for row in found}
-
-
-def _check_of(row: Mapping[str, Any]) -> AxisCheck | None:
-    if row["check_id"] is None:
-        return None
-    told = (row[f"check_{name}"] for name in ("id", "verdict", "told", "next"))
-    return AxisCheck(*told, row["checked_at"], row["check_seq"], _since_the_check(row))
-
-
-def _since_the_check(row: Mapping[str, Any]) -> str:
-    """What happened since that the check says nothing of."""
-    if row["firmware_at"]:
-        return f"Other firmware was read on {say(row['firmware_at'])}."
-    if row["checked_orientation"] and row["checked_orientation"] != row["orientation"]:
-        return f"The mounting was entered anew for {say(row['mounted_at'])}: {ORIENTATIONS[row['orientation']]}."
-    return ""
-
-
-def _aligned(row: Mapping[str, Any]) -> Alignment | None:
-    """The alignment of a stay, with whether the bay's mounting was entered anew since."""
-    found = alignment_of(row)
-    if found and row["bay_mounting_id"] and row["bay_mounting_id"] != row["mounting_id"]:
-        return replace(found, outdated=f"The mounting of the bay was entered anew for {say(row['mounted_at'])}.")
-    return found
-
-
-def alignment_of(row: Mapping[str, Any]) -> Alignment | None:
-    """The alignment in a row of these statements, None when the stay has none."""
-    if row["id"] is None:
-        return None
-    told = (
-        row[name]
-        for name in ("id", "found_by", "verdict", "told", "next", "aligned_at", "seq", "answer", "answered_at")
-    )
-    return Alignment(*told, answer_told=row["answer_told"] or "", answer_seq=row["answer_seq"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +102,9 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
         steps.append(Offer("record_lever_arm", "Enter a lever arm", key))
     if seated and (standing.check is None or not standing.check.holds):
         steps.append(Offer("record_axis_check", "Enter the axis and sign check", key))
+        steps.append(Offer("record_axis_recording", "Enter it from a recording", key))
+    if seated and (standing.mounting is None or standing.mounting.now != "agrees"):
+        steps.append(Offer("record_mounting_check", "Enter a mounting check", key))
     if not seated:
         return steps
     one = standing.alignment
@@ -171,7 +121,8 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
 
 @dataclass(frozen=True, slots=True)
 class AlignmentPage:
-    """One alignment with everything it rests on and what became of it. `ended_at` is the removal that ended it."""
+    """One alignment with everything it rests on and what became of it. `ended_at` is the removal that ended it; `of_bay` and
+    `of_pair` are those before it, newest first."""
 
     alignment: Alignment
     row: sa.RowMapping
@@ -180,6 +131,8 @@ class AlignmentPage:
     residuals: tuple[sa.RowMapping, ...]
     settings: tuple[Setting, ...]
     superseded: bool
+    of_bay: tuple[AlignmentLine, ...]
+    of_pair: tuple[AlignmentLine, ...]
 
     @property
     def ended_at(self) -> str | None:
@@ -200,6 +153,16 @@ def alignment_page(db: sa.Connection, alignment_id: str, at: str, known: int = E
     left, residuals = (tuple(db.execute(query, keys).mappings()) for query in (rows.left, rows.residuals))
     newest = standings(db, [row["installation_id"]], at, known)[row["installation_id"]].alignment
     settings = tuple(_settings(mounting, line, parts, arms))
+    earlier = _before(db, line, keys | {"pairing": row["pairing_id"]})
     return AlignmentPage(
-        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id
-    )
+        line.alignment, row, parts, left, residuals, settings, newest is not None and newest.id != alignment_id,
+        tuple(one for one in earlier if one.row["bay_id"] == row["bay_id"]),
+        tuple(one for one in earlier if one.row["bay_id"] != row["bay_id"]),
+    )  # fmt: skip
+
+
+def _before(db: sa.Connection, line: AlignmentLine, keys: dict[str, Any]) -> list[AlignmentLine]:
+    """Alignments of the same bay or pair that were made before this one."""
+    listed = [_line(row) for row in db.execute(rows.alignments, keys).mappings()]
+    mine = (line.alignment.aligned_at, line.alignment.seq)
+    return [one for one in listed if (one.alignment.aligned_at, one.alignment.seq) < mine]

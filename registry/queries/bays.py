@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.fit import Finding
+from registry.domain.findings import Finding
+from registry.domain.voyages import Voyage
 from registry.models.fleet import bay, bay_type
 from registry.models.seeks import EVER, in_force
 from registry.models.units import unit_type
@@ -13,6 +14,7 @@ from registry.queries.alignments import BayAlignments, bay_alignments
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.history import About, Event, history
+from registry.queries.settings import BaySettings, bay_settings
 from registry.queries.spares import BaySpares, spares_of_bays
 
 _vehicle = select(bay.c.vehicle_id).where(bay.c.id == bindparam("bay"))
@@ -35,13 +37,16 @@ class BayPage:
     events: tuple[Event, ...]
     files: tuple[FileShown, ...]
     aligned: BayAlignments
+    settings: BaySettings
     spares: BaySpares
 
 
-def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayPage | None:
+def bay_page(
+    db: sa.Connection, bay_id: str, at: str, known: int = EVER, *, voyage: Voyage | None = None, use: str | None = None
+) -> BayPage | None:
     """The page of a bay, or None when it was not known yet."""
     vehicle_id = db.execute(_vehicle, {"bay": bay_id}).scalar()
-    states = vehicles_at(db, at, known, [vehicle_id]) if vehicle_id else []
+    states = vehicles_at(db, at, known, [vehicle_id], voyage=voyage, use=use) if vehicle_id else []
     one = next((b for state in states for b in state.bays if b.id == bay_id), None)
     if one is None:
         return None
@@ -50,4 +55,5 @@ def bay_page(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BayP
     about = About(bays=(bay_id,))
     events, files = history(db, about, at, known), files_of(db, about, at, known)
     (spares,) = spares_of_bays(db, [bay_id], at, known)
-    return BayPage(states[0], one, types, mine, tuple(events), files, bay_alignments(db, bay_id, at, known), spares)
+    aligned, settings = bay_alignments(db, bay_id, at, known), bay_settings(db, bay_id, at, known)
+    return BayPage(states[0], one, types, mine, tuple(events), files, aligned, settings, spares)

@@ -3,13 +3,18 @@
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.times import say
+from registry.domain.times import say, say_day
 from registry.domain.verifications import KINDS
+from registry.models.acceptances import acceptance
+from registry.models.audits import audit
 from registry.models.bench_marks import bench_mark
+from registry.models.contracts import contract_term
 from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.meters import meter
+from registry.models.missions import mission
+from registry.models.movement import loan
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
 from registry.models.seeks import AT, EVER, in_force
@@ -30,13 +35,24 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     .join(person_private, person_private.c.person_id == person.c.id)
     .outerjoin(departure, departure.c.person_id == person.c.id)
     .order_by(departure.c.id.is_not(None), person_private.c.name),
+    "contract_term": select(contract_term.c.id, vehicle.c.name + ", " + contract_term.c.reference).join(vehicle, vehicle.c.id == contract_term.c.vehicle_id).where(contract_term.c.ended_at.is_(None)).order_by(vehicle.c.name, contract_term.c.reference),
     "vehicle": select(vehicle.c.id, vehicle.c.name).order_by(vehicle.c.name),
     "bay": select(bay.c.id, vehicle.c.name + ", bay " + bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id).order_by(vehicle.c.name, bay.c.letter),
     "housing": select(housing.c.id, vehicle.c.name + ", " + housing.c.name).join(vehicle, vehicle.c.id == housing.c.vehicle_id).order_by(vehicle.c.name, housing.c.name),
     "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
+    "audit": select(audit.c.id, audit.c.reference).where(audit.c.closed_at.is_(None)).order_by(audit.c.opened_at.desc()),
+    "loan": select(loan.c.id, loan.c.partner + ", " + sa.func.coalesce(vehicle.c.name, pairing.c.name)).outerjoin(vehicle, vehicle.c.id == loan.c.vehicle_id).outerjoin(pairing, pairing.c.id == loan.c.pairing_id).where(loan.c.returned_at.is_(None)).order_by(loan.c.lent_at),
+    "mission": select(mission.c.id, mission.c.reference + ", " + vehicle.c.name).join(vehicle, vehicle.c.id == mission.c.vehicle_id).order_by(mission.c.seq.desc()),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 
+_acceptances = (
+    select(acceptance.c.id, vehicle.c.name, acceptance.c.fact, acceptance.c.to_on)
+    .join(vehicle, vehicle.c.id == acceptance.c.vehicle_id)
+    .where(acceptance.c.withdrawn_at.is_(None), acceptance.c.voided_seq.is_(None))
+    .order_by(acceptance.c.accepted_at.desc(), acceptance.c.id)
+    .limit(bindparam("most"))
+)
 _unreviewed = (
     select(verification.c.id, pairing.c.name, verification.c.kind, verification.c.verified_at)
     .join(pairing, pairing.c.id == verification.c.pairing_id)
@@ -65,6 +81,9 @@ def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dic
     if "verification" in kinds:
         rows = db.execute(_unreviewed, {"most": most}).all()
         listed["verification"] = [(row[0], f"{row[1]}, {KINDS[row[2]]}, {say(row[3])}") for row in rows]
+    if "acceptance" in kinds:
+        rows = db.execute(_acceptances, {"most": most}).all()
+        listed["acceptance"] = [(row[0], f"{row[1]}: {row[2]}, until {say_day(row[3])}") for row in rows]
     if kinds & {"hold", "discrepancy", "recheck"}:
         for one in waiting(db, at):
             kind, id_ = next(iter(one.fields.items()))

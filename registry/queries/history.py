@@ -8,18 +8,25 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.alignments import WAYS
+from registry.domain.amendments import WITHDRAWABLE
+from registry.domain.audits import VERDICTS as AUDITED
 from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
+from registry.domain.carrying import VIA
+from registry.domain.crossings import OUTCOMES as CROSSED
+from registry.domain.crossings import REMINDER
 from registry.domain.deliveries import OUTCOMES
 from registry.domain.holds import CAUSES
 from registry.domain.installs import REMOVAL_REASONS
+from registry.domain.loans import OUTCOMES as REPAIRED
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
+from registry.domain.outcomes import say_outcome
 from registry.domain.times import say
 from registry.domain.units import GRADES
 from registry.domain.verifications import KINDS as VERIFIED
 from registry.domain.verifications import REVIEWS
 from registry.domain.verifications import VERDICTS as VERIFICATION_VERDICTS
 from registry.models.seeks import EVER
-from registry.queries import history_rows
+from registry.queries import amended_rows, history_rows, settings_history
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,27 +62,48 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
     def rows(query: sa.Select[Any]) -> Iterable[sa.Row]:
         return db.execute(query, keys)
 
-    amended = _amended(rows(history_rows.amendments))
+    amended = _amended(rows)
     sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
     events = [event for source in sources for event in source(rows, amended)]
+    seqs = sorted({event.seq for event in events})
     names = (
-        dict(db.execute(history_rows.names, {"seqs": sorted({event.seq for event in events})}).all()) if events else {}
+        {row.seq: row for row in db.execute(history_rows.names, {"seqs": seqs, "known": known_size})} if events else {}
     )
-    told = [Event(e.at, e.kind, e.words, e.seq, e.by or names.get(e.seq, ""), e.amended) for e in events]
+    told = [Event(e.at, e.kind, e.words, e.seq, _by(e, names.get(e.seq)), e.amended) for e in events]
     return sorted(told, key=lambda e: (e.at, e.seq), reverse=True)
+
+
+def _by(event: Event, entry: sa.Row | None) -> str:
+    """Who did it; of what was carried over that is not on record."""
+    if entry is not None and entry.via == VIA:
+        return f"Carried over by {entry.name}"
+    return event.by or (entry.name if entry is not None else "")
 
 
 Rows = Callable[[sa.Select[Any]], Iterable[sa.Row]]
 Amended = dict[tuple[str, str], str]
 
 
-def _amended(rows: Iterable[sa.Row]) -> Amended:
-    """(act, instant) -> what the instant was before it was first amended, and why it was amended last."""
+def _amended(rows: Rows) -> Amended:
+    """(act, what) -> what was entered before it was first amended, and why it was amended last."""
     told: Amended = {}
-    for row in sorted(rows, key=lambda row: row.seq):
-        was = told.get((row.amended_act_id, row.instant), f"entered as {say(row.was_at)}").split("; ")[0]
-        told[row.amended_act_id, row.instant] = f"{was}; amended by entry {row.seq:,}: {row.why}"
+
+    def tell(key: tuple[str, str], row: sa.Row, was: str) -> None:
+        first = told.get(key, f"entered as {was}").split("; ")[0]
+        told[key] = f"{first}; amended by entry {row.seq:,}: {row.why}"
+
+    for row in sorted(rows(history_rows.amendments), key=lambda row: row.seq):
+        tell((row.amended_act_id, row.instant), row, say(row.was_at))
+    for row in sorted(rows(amended_rows.amended_bays), key=lambda row: row.seq):
+        tell((row.amended_act_id, "bay"), row, row.was)
+    for row in sorted(rows(amended_rows.amended_people), key=lambda row: row.seq):
+        tell((row.amended_act_id, row.part), row, f"done by {row.name or 'somebody who has left'}")
     return told
+
+
+def _told(amended: Amended, act: str, *what: str) -> str:
+    """Everything about an act that was amended, in one line."""
+    return ". ".join(amended[act, one] for one in what if (act, one) in amended)
 
 
 def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
@@ -86,7 +114,7 @@ def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
             f"{row.pair} installed in {row.bay}.",
             row.seq,
             row.by or "",
-            amended.get((row.opened_by, "installed"), ""),
+            _told(amended, row.opened_by, "installed", "bay", "done"),
         )
         if row.removed_at:
             state = "" if row.condition in (None, "sound") else f" It came out {row.condition}."
@@ -97,7 +125,7 @@ def _of_stays(rows: Rows, amended: Amended) -> Iterator[Event]:
                 f"{row.pair} taken out of {row.bay}{why}.{state}",
                 row.closed_seq,
                 row.removed_by or "",
-                amended.get((row.closed_by, "removed"), ""),
+                _told(amended, row.closed_by, "removed", "lifted"),
             )
 
 
@@ -142,7 +170,7 @@ def _of_places(rows: Rows, amended: Amended) -> Iterator[Event]:
 
 
 def _placed(row: sa.Row, words: str, amended: Amended) -> Event:
-    return Event(row.since_at, "placed", words, row.seq, row.by or "", amended.get((row.by_act, "moved"), ""))
+    return Event(row.since_at, "placed", words, row.seq, row.by or "", _told(amended, row.by_act, "moved", "done"))
 
 
 def _of_housings(rows: Rows, _amended: Amended) -> Iterator[Event]:
@@ -171,6 +199,11 @@ def _of_alignments(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.at, row.kind, f"{words[row.kind]} {row.told}", row.seq)
 
 
+def _of_settings(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for line in settings_history.said(rows(settings_history.everything)):
+        yield Event(*line)
+
+
 def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.knocks):
         yield Event(row.knocked_at, "knocked", f"Knocked: {row.words}", row.seq)
@@ -178,6 +211,9 @@ def _of_halves(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.since_at, "firmware", f"{row.kind.capitalize()} half runs firmware {row.version}.", row.seq)
     for row in rows(history_rows.faults):
         yield Event(row.noted_at, "fault", f"Fault noted on the {row.kind} half: {row.words}", row.seq)
+    for row in rows(history_rows.outcomes):
+        told = f"What became of {row.pair}, out of {row.bay}: {say_outcome(row.outcome, row.fault_in)}. {row.words}"
+        yield Event(row.stated_at, "outcome", told, row.seq)
     for row in rows(history_rows.retirements):
         yield Event(row.retired_at, "retired", f"Retired: {row.why}", row.seq)
 
@@ -205,6 +241,41 @@ def _of_verifications(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.entered_at, "calibrated", f"Factory calibration entered: {row.certificate}.", row.seq)
 
 
+def _of_amendments(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(amended_rows.withdrawals):
+        words = WITHDRAWABLE[row.act]
+        told = f"{words[0].upper()}{words[1:]}, entry {row.first_seq:,}, was taken back: {row.why}"
+        yield Event(row.happened_at, "taken_back", told, row.seq)
+    for row in rows(amended_rows.wrong_bays):
+        told = f"{row.pair} was entered in {row.was} by mistake; it went into {row.bay}: {row.why}"
+        yield Event(row.happened_at, "amended", told, row.seq)
+
+
+def _of_movement(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    begun = {
+        "out": "Lent to {}.", "in": "Borrowed from {}.", "repair": "Sent to repair: {}.",
+        "crossing": f"A border crossing was planned: {{}}. {REMINDER}",
+    }  # fmt: skip
+    over = {
+        "out": "Back from the loan to {}.",
+        "in": "Given back to {}.",
+        "repair": "Repair at {}: ",
+        "crossing": "Border crossing {}: ",
+    }
+    for row in rows(history_rows.moved):
+        yield Event(row.at, "moved", begun[row.kind].format(row.told), row.seq)
+        if row.ended_at:
+            outcome, _, said = row.said.rpartition("|")
+            became = {**REPAIRED, **CROSSED}.get(outcome, "")
+            told = f"{over[row.kind].format(row.told)}{became}{'.' if became else ''} {said}".strip()
+            yield Event(row.ended_at, "moved", told, row.closed_seq)
+
+
+def _of_audits(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(history_rows.audited):
+        yield Event(row.answered_at, "audited", f"Audit {row.reference}: {AUDITED[row.verdict]}. {row.told}", row.seq)
+
+
 _SOURCES = (
     _of_stays,
     _of_pairings,
@@ -214,5 +285,9 @@ _SOURCES = (
     _of_places,
     _of_housings,
     _of_alignments,
+    _of_settings,
     _of_halves,
+    _of_amendments,
+    _of_movement,
+    _of_audits,
 )

@@ -8,6 +8,9 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.times import end_of_day
+from registry.models.amendments import amended_bay, amended_person, withdrawal
+from registry.models.columns import Id
+from registry.models.installs import amendment
 from registry.models.log import log_entry, log_head
 from registry.models.people import outfit, person_private
 
@@ -21,8 +24,21 @@ _entries = (
     .outerjoin(_done_by, _done_by.c.person_id == log_entry.c.done_by_id)
     .outerjoin(_second, _second.c.person_id == log_entry.c.second_id)
 )  # fmt: skip
+TAKEN_BACK = "it was taken back"
+ACT = bindparam("act", type_=Id)
 _newest = _entries.where(log_entry.c.seq <= bindparam("upto")).order_by(log_entry.c.seq.desc()).limit(bindparam("most"))
 _one = _entries.where(log_entry.c.seq == bindparam("seq", type_=sa.BigInteger))
+_amending = sa.union_all(
+    *(
+        select(table.c.seq, sa.literal(words).label("words"), table.c.why).where(table.c[column] == ACT)
+        for table, column, words in (
+            (amendment, "amended_act_id", "when it happened was amended"),
+            (amended_bay, "amended_act_id", "the bay was amended"),
+            (amended_person, "amended_act_id", "who did it was amended"),
+            (withdrawal, "withdrawn_act_id", TAKEN_BACK),
+        )
+    )
+).order_by("seq")
 _size = select(log_head.c.size)
 _size_on = select(sa.func.max(log_entry.c.seq)).where(
     log_entry.c.recorded_at < bindparam("before", type_=log_entry.c.recorded_at.type)
@@ -62,6 +78,11 @@ class EntryShown:
         return [file["sha256"] for file in self.told["body"].get("files", ())]
 
     @property
+    def carried_over(self) -> dict[str, Any] | None:
+        """The file and rows it was carried over from, and what was not asked of it."""
+        return self.told["decided"].get("carried_over")
+
+    @property
     def out_of_order(self) -> list[dict[str, Any]]:
         return self.told["decided"].get("out_of_order", [])
 
@@ -82,6 +103,11 @@ def entries(db: sa.Connection, upto: int, most: int = 50) -> list[EntryShown]:
 def entry(db: sa.Connection, seq: int) -> EntryShown | None:
     row = db.execute(_one, {"seq": seq}).first()
     return EntryShown(*row) if row else None
+
+
+def amending(db: sa.Connection, act_id: str) -> list[sa.Row]:
+    """What later entries put right about this act, oldest first: seq, words, why."""
+    return list(dict.fromkeys(db.execute(_amending, {"act": act_id})))
 
 
 def size(db: sa.Connection) -> int:

@@ -10,13 +10,14 @@ from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
 from registry.models.lookups import pairings
 from registry.models.pairings import pairing
-from registry.models.seeks import AT, EVER, ended_by, in_force, known
-from registry.models.sightings import discrepancy
+from registry.models.seeks import AT, EVER, ended_by, in_force, known, newest
+from registry.models.sightings import discrepancy, sighting
 from registry.models.units import unit_type
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
+from registry.queries.missions import missions_of_pair
 from registry.queries.verifications import PairVerified, pair_verified
 
 _pairing_columns = (
@@ -35,6 +36,7 @@ _pairings_of_half = _pairings.where(
     sa.or_(pairing.c.sensor_id == bindparam("half"), pairing.c.electronics_id == bindparam("half"))
 ).order_by(pairing.c.paired_at.desc())
 _some_pairings = _pairings.order_by(pairing.c.name).limit(bindparam("most")).offset(bindparam("skip"))
+_sightings = sighting.alias("sightings")
 _stays = (
     select(
         span.c.installed_at,
@@ -42,9 +44,21 @@ _stays = (
         vehicle.c.name.label("vehicle"),
         bay.c.letter,
         span.c.seq,
+        sighting.c.sighted_at,
     )
     .join(bay, bay.c.id == span.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .outerjoin(
+        sighting,
+        sighting.c.id
+        == newest(
+            _sightings,
+            "sighted_at",
+            _sightings.c.bay_id == span.c.bay_id,
+            _sightings.c.outcome == "as_recorded",
+            sa.or_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id),
+        ),
+    )
     .where(known(span), span.c.installed_at <= AT, span.c.pairing_id == bindparam("pairing"))
     .order_by(span.c.installed_at)
 )
@@ -60,6 +74,12 @@ class StayShown:
     installed_at: str
     removed_at: str | None
     seq: int
+    sighted_at: str | None = None
+
+    @property
+    def confirmed_at(self) -> str:
+        """The last scan that proved it there."""
+        return max(self.installed_at, self.sighted_at or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +118,7 @@ class PairPage:
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
     verified: PairVerified
+    missions: tuple[sa.RowMapping, ...]
 
     @property
     def live_holds(self) -> tuple[HoldShown, ...]:
@@ -127,7 +148,10 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         return None
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
-    stays = tuple(StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq) for s in db.execute(_stays, keys))
+    stays = tuple(
+        StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq, s.sighted_at)
+        for s in db.execute(_stays, keys)
+    )
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     about = About(halves=tuple(both), pairings=(pairing_id,))
@@ -158,6 +182,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         files=files,
         rechecks=rechecks_on(db, named, at, known_size),
         verified=pair_verified(db, pairing_id, at, known_size),
+        missions=missions_of_pair(db, pairing_id, at, known_size),
     )
 
 

@@ -13,12 +13,12 @@ from registry.domain.openings import BEFORE_INSTALL, Asked
 from registry.domain.spares import BayAt, FreePair, Lying, Need, Spare, best_first, spare_for
 from registry.domain.swap_kits import SwapKit, needs_of_kit
 from registry.domain.times import say
+from registry.models import fit_rows
 from registry.models.cartons import newest_cartons
 from registry.models.due import dues
 from registry.models.seeks import EVER
 from registry.models.swap_kits import swap_kits
 from registry.models.whereabouts import Whereabouts, whereabouts
-from registry.queries import fleet_rows
 from registry.queries import spare_rows as rows
 
 #: Says what one pair still needs before it goes into one bay.
@@ -134,9 +134,9 @@ class _About:
 
     def __init__(self, db: sa.Connection, halves: Sequence[str], keys: Mapping[str, Any]):
         read = lambda query: db.execute(query, keys).mappings()  # noqa: E731
-        self._holds = self._by_half(read(fleet_rows.holds))
-        self._rechecks = self._by_half(row for row in read(fleet_rows.rechecks) if row["what"] in BEFORE_INSTALL)
-        self._differences = self._by_half(read(fleet_rows.differences))
+        self._holds = self._by_half(read(fit_rows.holds))
+        self._rechecks = self._by_half(row for row in read(fit_rows.rechecks) if row["what"] in BEFORE_INSTALL)
+        self._differences = self._by_half(read(fit_rows.differences))
         self._cartons = newest_cartons(db, halves, keys["at"], keys["known"])
         self._retired = {
             row.half_id: row.retired_at for row in db.execute(rows.retired, {**keys, "halves": list(halves)})

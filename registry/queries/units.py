@@ -13,7 +13,9 @@ from registry.queries.deliveries import CartonShown, cartons_of_half, scopes
 from registry.queries.halves import HalfShown, halves_shown, is_received
 from registry.queries.history import About, Event, history
 from registry.queries.holds import AskedAgain, HoldShown, holds_on, rechecks_on
+from registry.queries.outcomes import FaultDiary, fault_diary
 from registry.queries.pairings import PairingLine, pairings_of_half
+from registry.queries.type_settings import Demands, demands
 
 _labels = select(identity.c.scheme, identity.c.issuer, identity.c.printed_part, identity.c.printed_serial, identity.c.joined, identity.c.read_from, identity.c.seq).where(
     identity.c.half_id == bindparam("half")
@@ -36,6 +38,7 @@ class HalfPage:
     cartons: tuple[CartonShown, ...]
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
+    diary: FaultDiary
 
     @property
     def pairing(self) -> PairingLine | None:
@@ -65,6 +68,7 @@ def half_page(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) 
         cartons_of_half(db, half_id, at),
         files,
         rechecks_on(db, named, at, known_size),
+        fault_diary(db, half_id, at, known_size),
     )
 
 
@@ -76,11 +80,12 @@ class TypeShown:
     limits: tuple[Any, ...]
     grades: tuple[str, ...]
     scope: tuple[tuple[str, int], ...]
+    demands: Demands
 
 
 def types_listed(db: sa.Connection, at: str) -> list[TypeShown]:
     """Every unit type, by maker and name, with the scope of delivery in force at the instant."""
-    scope = scopes(db, at)
+    scope, demanded = scopes(db, at), demands(db, at)
     limits, grades = db.execute(_limits).mappings().all(), db.execute(_grades).all()
     return [
         TypeShown(
@@ -88,6 +93,7 @@ def types_listed(db: sa.Connection, at: str) -> list[TypeShown]:
             tuple(one for one in limits if one["unit_type_id"] == row["id"]),
             tuple(grade for id_, grade in grades if id_ == row["id"]),
             tuple(scope.get(row["id"], ())),
+            demanded.get(row["id"], Demands()),
         )
         for row in db.execute(_types).mappings()
     ]

@@ -12,6 +12,7 @@ from registry.domain.plans import GROUPS, Plan, say_value
 from registry.domain.sailings import Sailing
 from registry.domain.work_ahead import SailingBay, SailingFacts, VehicleWork, work_ahead
 from registry.errors import Reason, Refused
+from registry.models import fit_rows
 from registry.models.columns import Id
 from registry.models.due import dues
 from registry.models.holds import hold
@@ -19,8 +20,7 @@ from registry.models.openings import recheck
 from registry.models.pairings import pairing
 from registry.models.plans import plans_at
 from registry.models.seeks import EVER
-from registry.queries import fleet_rows
-from registry.queries.alignments import Standing, standings
+from registry.models.standings import Standing, standings
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.spares import BaySpares, spares_of_bays
 
@@ -72,7 +72,7 @@ class _Found:
         self.staying = frozenset(db.execute(_holds, {"ids": held}).scalars())
         self.asked = {row.id: (row.what, row.housing_id) for row in db.execute(_rechecks, {"ids": asked})}
         keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": 0, "vehicles": [state.id for state in states]}
-        last = {row["id"]: row for row in db.execute(fleet_rows.bays, keys).mappings() if row["span_id"]}
+        last = {row["id"]: row for row in db.execute(fit_rows.bays, keys).mappings() if row["span_id"]}
         self._stands = standings(db, [row["installation_id"] for row in last.values()], at, known)
         pairs = sorted({row["pairing_id"] for row in last.values()})
         types = {row.id: row.unit_type_id for row in db.execute(_types, {"pairings": pairs})}

@@ -7,18 +7,27 @@ from registry.web import (
     acts,
     alignments,
     attachments,
+    audits,
     bench_marks,
+    calendars,
     calibrations,
     deliveries,
+    exports,
     fleet,
     handling,
     holds,
+    impacts,
+    imports,
     labels,
     log,
     meters,
+    missions,
+    mounting_checks,
+    movement,
     people,
     plans,
     scan,
+    settings,
     spares,
     swap,
     units,
@@ -27,8 +36,8 @@ from registry.web import (
 from registry.web import page as pages
 
 VIEWS = (
-    account, acts, alignments, attachments, bench_marks, calibrations, deliveries, fleet, handling, holds, labels, log, meters, people, plans, scan,
-    spares, swap, units, verifications,
+    account, acts, alignments, attachments, audits, bench_marks, calendars, calibrations, deliveries, exports, fleet, handling, holds, impacts, imports, labels, log, meters,
+    missions, mounting_checks, movement, people, plans, scan, settings, spares, swap, units, verifications,
 )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from flask import Blueprint, Response, flash, redirect, request, session, url_fo
 from flask_wtf import FlaskForm
 from wtforms import PasswordField, StringField
 
-from registry import access, accounts, passwords
+from registry import access, accounts, calendar_keys, passwords
 from registry.errors import Refused
 from registry.web.page import render
 
@@ -82,7 +82,7 @@ def light() -> Response:
 @bp.get("/me")
 def me() -> Response:
     """One's own secrets and tokens."""
-    return _me(SecretForm(formdata=None))
+    return own_page()
 
 
 @bp.post("/me")
@@ -96,7 +96,7 @@ def set_secrets() -> Response:
         if told:
             passwords.set_secrets(database, who.id, told, now, by=who.id, keep=session.get("key"))
     except Refused as refused:
-        return _me(form, refused)
+        return own_page(form, refused)
     for kind in told:
         flash(f"Your new {'PIN' if kind == 'pin' else 'password'} holds from now on.")
     return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
@@ -110,9 +110,9 @@ def make_token() -> Response:
     try:
         passwords.check_secret(database, who.id, "password", form.password_now.data or "", now)
     except Refused as refused:
-        return _me(SecretForm(formdata=None), refused, token_form=form)
+        return own_page(None, refused, token_form=form)
     made = accounts.make_token(database, who.id, (form.label.data or "").strip() or "no name", now)
-    return _me(SecretForm(formdata=None), made=made)
+    return own_page(made=made)
 
 
 @bp.post("/me/tokens/<token_id>/end")
@@ -123,18 +123,27 @@ def end_token(token_id: str) -> Response:
     return redirect(url_for("account.me"), 303)  # type: ignore[return-value]
 
 
-def _me(
-    form: SecretForm, refused: Refused | None = None, *, token_form: TokenForm | None = None, made: str | None = None
+def own_page(
+    form: SecretForm | None = None,
+    refused: Refused | None = None,
+    *,
+    token_form: TokenForm | None = None,
+    made: str | None = None,
+    address: str | None = None,
 ) -> Response:
+    """One's own page; `made` is a token and `address` a calendar's, each shown this once."""
     with access.instance().database.reading() as db:
         tokens = accounts.tokens_of(db, access.person().id)
+        calendar = calendar_keys.made_at(db, access.person().id)
     told = refused.reasons if refused else []
     return render(
         "account/me.html",
         refused.status if refused else 200,
-        form=form,
+        form=form or SecretForm(formdata=None),
         token_form=token_form or TokenForm(formdata=None),
         tokens=tokens,
         reasons=told,
         made=made,
+        calendar=calendar,
+        address=address,
     )

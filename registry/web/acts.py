@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Blueprint, Response, abort, flash, redirect, request
+from flask import Blueprint, Response, abort, flash, redirect, request, url_for
 from wtforms import FieldList
 
 from registry import access
@@ -11,23 +11,28 @@ from registry.acts.catalogue import ACTS
 from registry.acts.door import Done
 from registry.domain.people import name_roles
 from registry.domain.times import say
-from registry.errors import Refused
+from registry.errors import Reason, Refused
+from registry.under_way import UnderWay, of
 from registry.web import landing
 from registry.web.forms import ActForm, form_for
 from registry.web.page import render
 from registry.web.signing import anew, blank, choices_for, enter, posted
+from registry.web.uploads import take_in
 
+#: A page that shows how far something is asks again so often.
+LOOK_AGAIN_S = 2
 _ROWS = [str(number) for number in range(60)]
 bp = Blueprint("acts", __name__)
 #: Done once, when the registry is made; never by a page.
 _NOT_BY_PAGE = {"found_outfit"}
 #: The features in the order people meet them, with the words of the index.
 FEATURES = {
-    "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "sightings": "Sightings", "openings": "Housings and knocks",
-    "mountings": "Mountings and lever arms", "axis_checks": "Axis and sign checks", "alignments": "Alignments", "dvl_runs": "DVL runs", "carried_alignments": "Alignments after a swap",
-    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "pairings": "Pairs", "units": "Halves",
-    "types": "Unit types", "fleet": "Vehicles and bays", "sites": "Sites and stations", "attachments": "Files",
-    "people": "People", "amendments": "Amending",
+    "missions": "Missions", "deliveries": "Deliveries", "unboxing": "Unboxing", "installs": "Install, remove, swap", "handling": "ESD handling", "station_checks": "Checks of stations", "meters": "Meters", "plans": "The plan", "holds": "Holds", "impacts": "Impacts", "same_batch": "The same batch", "acceptances": "Acceptance by name", "sightings": "Sightings", "audits": "Audits", "audit_sightings": "Sightings in an audit", "openings": "Housings and knocks",
+    "mountings": "Mountings and lever arms", "mounting_checks": "Mounting checks", "axis_checks": "Axis and sign checks", "alignments": "Alignments", "dvl_runs": "DVL runs", "carried_alignments": "Alignments after a swap",
+    "settings": "Settings sheets and loads", "readbacks": "Read-backs", "closing_sheets": "Closing sheets", "type_settings": "Ports and firmware of types",
+    "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "repairs": "To repair and back", "loans": "Loans", "crossings": "Border crossings", "pairings": "Pairs", "units": "Halves", "outcomes": "Outcomes of removals",
+    "types": "Unit types", "fleet": "Vehicles and bays", "contracts": "Contracts", "sites": "Sites and stations", "attachments": "Files",
+    "people": "People", "amendments": "Amending", "amended_bays": "Amending", "amended_people": "Amending", "withdrawals": "Amending",
 }  # fmt: skip
 
 
@@ -38,9 +43,9 @@ def index() -> Response:
         words: [
             (cls, bool(cls.may & access.person().roles), name_roles(cls.may))
             for cls in ACTS.values()
-            if cls.feature == feature and cls.name not in _NOT_BY_PAGE
+            if FEATURES.get(cls.feature) == words and cls.name not in _NOT_BY_PAGE
         ]
-        for feature, words in FEATURES.items()
+        for words in dict.fromkeys(FEATURES.values())
     }
     return render("acts/index.html", listed=listed)
 
@@ -66,8 +71,34 @@ def done(name: str) -> Response:
     return landed(entered)
 
 
-def landed(entered: Done) -> Response:
-    """On to the page of what the act was about, telling that it is in the log."""
+@bp.get("/act/<name>/<act_id>")
+def under_way(name: str, act_id: str) -> Response:
+    """How far an act is whose long work runs; once that is done, on to what it made, or its form with every reason."""
+    cls, one = _act(name), of(act_id, access.person().id)
+    if one and one.done:
+        return landed(one.done)
+    if one and one.refused:
+        choices, _size = choices_for(cls)
+        form = posted(cls, choices, one.typed)
+        take_in(form)  # the files kept when it was sent stay with it
+        return refused_form(form, one.refused)
+    if one is None:
+        raise Refused(_not_under_way())
+    response = render("acts/under_way.html", act=cls, job=one.job)
+    response.headers["Refresh"] = str(LOOK_AGAIN_S)
+    return response
+
+
+def _not_under_way() -> Reason:
+    told = "No act of yours is being worked out under this address: it was entered long since, or the server was started anew before it was done."
+    return Reason("not_found", told, next="Look in the log whether it was entered; if not, enter it again.")
+
+
+def landed(entered: Done | UnderWay) -> Response:
+    """On to the page of what the act was about, telling that it is in the log; or to how far it is."""
+    if isinstance(entered, UnderWay):
+        where = url_for("acts.under_way", name=entered.sent["act"], act_id=entered.sent["id"])
+        return redirect(where, 303)  # type: ignore[return-value]
     entry = entered.entry
     again = " It was there already." if entered.again else ""
     flash(f"In the log as entry {entry.seq:,}: {ACTS[entry.act].says.lower()}, {say(entry.at)}.{again}")

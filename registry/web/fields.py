@@ -38,7 +38,7 @@ CHOSEN = frozenset(
             "delivery",
             "carton",
         ),
-        *("bench_mark", "verification"),
+        *("bench_mark", "verification", "audit", "loan", "contract_term", "mission"),
     }
 )
 BLANK_ROWS = 3

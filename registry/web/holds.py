@@ -5,6 +5,7 @@ from flask import Blueprint, Response
 from registry import access
 from registry.domain.holds import CAUSES
 from registry.domain.times import CLOCK_LEAD, stamp
+from registry.models.impact_lists import impacts_of_hold
 from registry.queries import holds
 from registry.queries.attachments import files_of_hold
 from registry.web.page import known_by_id, moment, render
@@ -27,8 +28,8 @@ def one(hold_id: str) -> Response:
     at = stamp(access.now() + CLOCK_LEAD)
     shown = known_by_id(hold_id, lambda db: holds.hold_shown(db, hold_id, at))
     with access.instance().database.reading() as db:
-        files = files_of_hold(db, hold_id, at)
-    return render("holds/hold.html", hold=shown, files=files, causes=CAUSES)
+        files, impacts = files_of_hold(db, hold_id, at), impacts_of_hold(db, hold_id)
+    return render("holds/hold.html", hold=shown, files=files, impacts=impacts, causes=CAUSES)
 
 
 @bp.get("/waiting")

@@ -8,7 +8,10 @@ from flask import Blueprint, Response, abort, make_response, request
 from registry import access
 from registry.acts import log as acts_log
 from registry.acts import tree
+from registry.acts.act import Deed
 from registry.acts.catalogue import ACTS
+from registry.domain.amendments import WITHDRAWABLE
+from registry.domain.carrying import NOT_ASKED
 from registry.queries import log
 from registry.queries.attachments import files_of_entry
 from registry.web.page import render
@@ -42,6 +45,7 @@ def one(seq: int) -> Response:
         if shown is None:
             abort(404)
         files = files_of_entry(db, seq, shown.hashes)
+        amending = log.amending(db, shown.act_id)
         size = log.size(db)
         proof = [
             base64.b64encode(step).decode() for step in tree.inclusion_proof(seq - 1, size, acts_log.node_reader(db))
@@ -52,17 +56,24 @@ def one(seq: int) -> Response:
         for number, name in enumerate(stated)
         for key, value in (("act", shown.act_id), ("instant", name))
     }
+    names = {"amends": shown.act_id}
+    ways = [("amend_times", instants)] if instants else []
+    ways += [("amend_bay", names)] if shown.act in ("install_pair", "swap_pairs") else []
+    ways += [("amend_person", names)] if shown.act in ACTS and issubclass(ACTS[shown.act], Deed) else []
+    ways += [("withdraw_acts", {"acts": shown.act_id})] if shown.act in WITHDRAWABLE else []
     told = json.dumps(shown.told, indent=2, ensure_ascii=False)
     return render(
         "log/entry.html",
         entry=shown,
         files=files,
+        not_asked=NOT_ASKED,
         told=told,
         proof=proof,
         size=size,
         leaf=base64.b64encode(shown.leaf).decode(),
         acts=ACTS,
-        instants=instants,
+        amending=amending,
+        ways=[] if any(row.words == log.TAKEN_BACK for row in amending) else ways,
     )
 
 

@@ -16,11 +16,14 @@ from registry.domain.alignments import say_state
 from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
+from registry.domain.freshness import say_age, say_rest
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
+from registry.domain.settings import say_checksum
 from registry.domain.texts import is_id, shown
 from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
 from registry.errors import Offer, Reason, Refused
+from registry.importing import Imports
 from registry.models.seeks import EVER
 from registry.output.discs import disc, sprite, symbol_name
 from registry.problems import problem
@@ -40,7 +43,7 @@ def moment() -> tuple[str, int, bool]:
     """(`at`, `known`, whether this is a past page), from the page's own question: `at=` turns it to an instant,
     `known_on=` to what was known when a day ended."""
     at, known = stamp(access.now()), EVER
-    told = _past_query()
+    told = past_query()
     asked, day = told.get("at", ""), told.get("known_on", "")
     if asked:
         at = instant_of(asked, "at")
@@ -93,7 +96,7 @@ def register(app: Flask) -> None:
         act_url=act_url,
         path_to=landing.path_to,
         acts=ACTS,
-        past_query=_past_query,
+        past_query=past_query,
         cautions=_cautions,
         attributes=attributes,
         way=_way,
@@ -104,10 +107,11 @@ def register(app: Flask) -> None:
         say_length=say_length,
         say_signed=say_signed,
         say_state=say_state,
+        say_checksum=say_checksum,
     )
     app.jinja_env.filters.update(
         figure=say_figure, chance=say_chance, code=say_code, said=say, day=say_day, short=say_short, clock=_clock, number="{:,}".format,
-        east=say_offset, shown=shown, size=say_size,
+        east=say_offset, shown=shown, size=say_size, age=say_age, rest=say_rest,
         extract=lambda key, words: words[key], first_paragraph=lambda text: " ".join(text.strip().split("\n\n")[0].split()),
     )  # fmt: skip
     app.register_error_handler(Refused, refused_page)
@@ -123,7 +127,7 @@ def _context() -> dict[str, Any]:
     return {
         "outfit": outfit, "me": g.get("person"), "log_size": head.size, "log_root": root, "light": session.get("light", ""),
         "now_stamp": stamp(access.now()), "sprite": lambda: sprite(g.get("signs", set())), "bare": False, "past": False,
-        "file_limit": say_size(access.instance().files.most_bytes),
+        "window": Imports(access.instance()).window(), "file_limit": say_size(access.instance().files.most_bytes),
     }  # fmt: skip
 
 
@@ -156,7 +160,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
     name = offer.act if isinstance(offer, Offer) else offer
     words = words or (offer.label if isinstance(offer, Offer) else ACTS[name].says)
     cls = ACTS[name]
-    if _past_query():
+    if past_query():
         return Markup("")  # nothing can be done on a past page
     if cls.may & access.person().roles:
         return Markup('<a class="{}" href="{}">{}</a>').format(css, act_url(offer, **fields), words)
@@ -165,7 +169,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
     return Markup("")
 
 
-def _past_query() -> dict[str, str]:
+def past_query() -> dict[str, str]:
     """What keeps links on a past page in the past."""
     return {name: request.args[name].strip() for name in ("at", "known_on") if request.args.get(name, "").strip()}
 
@@ -244,7 +248,9 @@ def _database_away(_problem: Exception) -> Response:
         Refused(
             Reason(
                 "busy",
-                "The database does not answer.",
+                "A spreadsheet is being carried over, and nobody else can enter anything until it is."
+                if Imports(access.instance()).window()
+                else "The database does not answer.",
                 next="Nothing was written. Try again in a minute; if it stays so, tell the keeper.",
             )
         )

@@ -3,6 +3,8 @@
 import re
 from typing import Any
 
+from flask import current_app
+
 from registry import access, entering, passwords
 from registry.acts import log, references
 from registry.acts.act import Act
@@ -10,11 +12,13 @@ from registry.acts.door import Answer, Done, Signer
 from registry.acts.ids import new_id
 from registry.domain.texts import is_id
 from registry.domain.times import stamp, write_rfc3339
+from registry.entering import Unfinished
 from registry.errors import Reason, Refused
 from registry.queries import choices as choice_queries
 from registry.queries import log as log_queries
+from registry.under_way import UnderWay, send_off
 from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
-from registry.web.uploads import take_in
+from registry.web.uploads import take_in, typed
 
 VIA = "page"
 _DIGITS = re.compile(r"\d{1,15}", re.ASCII)
@@ -29,26 +33,43 @@ def blank(cls: type[Act], given: dict[str, Any], choices: dict[str, list[tuple[s
     return form
 
 
-def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]]) -> ActForm:
-    """The form as it came back."""
-    form = form_for(cls)()
+def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]], kept: Any = None) -> ActForm:
+    """The form as it came back, or as it was `kept` from when it came."""
+    form = form_for(cls)() if kept is None else form_for(cls)(formdata=kept)
     fill(form, choices)
     return form
 
 
-def enter(form: ActForm) -> Done:
-    """Enter the act of a posted form in the signed-in person's name. Raises `Refused`; its files are kept all the same."""
+def enter(form: ActForm) -> Done | UnderWay:
+    """Enter the act of a posted form in the signed-in person's name; while its long work runs, it is under way. Raises
+    `Refused`; its files are kept all the same."""
     take_in(form)
     sent = _sent(form)
     signer = _signer(form, sent)
     try:
-        return entering.enter(access.instance(), sent, signer, now=access.now(), dice=access.dice())
+        return _entered(sent, signer)
+    except Unfinished as unfinished:
+        return _send_off(form, sent, signer, unfinished)
     except Refused as refused:
         # Two taps in one instant: the second arrives when the first is in the log, with a "now" of its own.
         if form.happened_at.data or not any(r.code == "conflicting_replay" for r in refused.reasons):
             raise
         sent["happened_at"] = _when(form)
-        return entering.enter(access.instance(), sent, signer, now=access.now(), dice=access.dice())
+        return _entered(sent, signer)
+
+
+def _entered(sent: dict[str, Any], signer: Signer) -> Done:
+    return entering.enter(
+        access.instance(), sent, signer, now=access.now(), dice=access.dice(), within_s=entering.PATIENCE_S
+    )
+
+
+def _send_off(form: ActForm, sent: dict[str, Any], signer: Signer, unfinished: Unfinished) -> UnderWay:
+    """Have it entered when its long work is done: by then this request is answered long since."""
+    instance, clock, dice = access.instance(), current_app.extensions["pairbook_clock"], access.dice()
+    one = UnderWay(signer.person, sent, typed(form), unfinished.job)
+    send_off(one, lambda: entering.enter(instance, sent, signer, now=clock(), dice=dice))
+    return one
 
 
 def anew(form: ActForm, refused: Refused) -> None:

@@ -17,6 +17,7 @@ from registry.domain.times import stamp
 from registry.errors import Refused
 from registry.queries.bays import BayPage, bay_page
 from registry.queries.handling import own_signoff
+from registry.queries.settings import Held, held_by
 from registry.queries.tray import Tray, tray
 from registry.web.acts import landed, refused_form
 from registry.web.fleet import found
@@ -80,7 +81,24 @@ def start(bay: str) -> Response:
         answer = _go_or_not(step)
         lying = _tray(step.into)
     tone = NOTHING if answer is None else STOPS if answer.reasons else WHOLE
-    return render("fleet/go.html", step=step, answer=answer, tray=lying, tone=tone, at=stamp(access.now()))
+    return render(
+        "fleet/go.html",
+        step=step,
+        answer=answer,
+        tray=lying,
+        tone=tone,
+        holds=_holds(step, lying),
+        at=stamp(access.now()),
+    )
+
+
+def _holds(step: Step, lying: Tray | None) -> Held | None:
+    """What the electronics half that is to go in was loaded with last, wherever that was."""
+    half = next((one.half for one in lying.halves if one.half.kind == "electronics"), None) if lying else None
+    if half is None:
+        return None
+    with access.instance().database.reading() as db:
+        return held_by(db, half.id, step.page.bay.id, stamp(access.now()))
 
 
 @bp.get("/lift")

@@ -4,8 +4,11 @@ from flask import Blueprint, Response, request
 
 from registry import access
 from registry.domain.deliveries import OUTCOMES
+from registry.domain.installs import REMOVAL_REASONS
+from registry.domain.outcomes import FAULT_IN
+from registry.domain.outcomes import OUTCOMES as REMOVALS
 from registry.domain.times import stamp
-from registry.domain.units import GRADES, QUANTITIES, STATISTICS
+from registry.domain.units import GRADES, KINDS, QUANTITIES, STATISTICS
 from registry.domain.verifications import VERDICTS
 from registry.output.lifelines import Bar, Lane, Peg, life_line
 from registry.output.own_numbers import number_plot
@@ -83,7 +86,8 @@ def half(ref: str) -> Response:
         page = units.half_page(db, id_, at, known)
     if page is None:
         raise not_known_then("half")
-    return render("units/half.html", page=page, at=at, past=past, outcomes=OUTCOMES)
+    diary = {"removal_outcomes": REMOVALS, "fault_in": FAULT_IN, "removal_reasons": REMOVAL_REASONS}
+    return render("units/half.html", page=page, at=at, past=past, outcomes=OUTCOMES, **diary)
 
 
 @bp.get("/types")
@@ -95,6 +99,7 @@ def types() -> Response:
         "units/types.html",
         types=listed,
         grades=GRADES,
+        kinds=KINDS,
         quantities=QUANTITIES,
         statistics=STATISTICS,
         scope_fields=line_fields,

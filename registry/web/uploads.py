@@ -3,6 +3,8 @@ is refused, so that nobody takes a photo twice."""
 
 from typing import Any
 
+from flask import request
+from werkzeug.datastructures import MultiDict
 from wtforms import Field, Form
 from wtforms.utils import unset_value
 
@@ -37,6 +39,17 @@ def take_in(form: Form) -> None:
         if isinstance(field, FilesField) and (field.sent or field.kept):
             _may_send()
             refuse_if(_taken(field))
+
+
+def typed(form: Form) -> MultiDict[str, str]:
+    """Everything typed into a form, without secrets, its files as kept: enough to show the form again later."""
+    told = MultiDict(request.form)
+    for name in ("pin", "second_pin", "csrf_token"):
+        told.poplist(name)
+    for field in form:
+        if isinstance(field, FilesField):
+            told.setlist(f"{field.name}-kept", [f"{file['sha256']} {file['name']}" for file in field.given])
+    return told
 
 
 def _may_send() -> None:

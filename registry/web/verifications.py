@@ -6,6 +6,7 @@ from registry import access
 from registry.domain.verifications import FOLLOWS, KINDS, QUANTITIES, REVIEWS, RULES, VERDICTS
 from registry.output.bench import allan_plot, trace_plot
 from registry.queries import verifications
+from registry.queries.impacts import impact_of_verification
 from registry.queries.verifications import VerificationPage
 from registry.web.page import known_by_id, moment, render
 
@@ -46,8 +47,12 @@ def every() -> Response:
 def one(verification_id: str) -> Response:
     """One verification: verdict, lines, what it rests on, what was recorded, what it puts in doubt."""
     page = known_by_id(verification_id, lambda db: verifications.verification_page(db, verification_id))
+    with access.instance().database.reading() as db:
+        impact = impact_of_verification(db, verification_id)
     band = BANDS[page.row["verdict"]]
-    return render("verifications/verification.html", page=page, band_of=band, words=WORDS, drawn=_drawn(page))
+    return render(
+        "verifications/verification.html", page=page, impact=impact, band_of=band, words=WORDS, drawn=_drawn(page)
+    )
 
 
 def _drawn(page: VerificationPage) -> dict[str, str]:

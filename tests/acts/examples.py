@@ -3,8 +3,8 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import ARM, MOUNTED, PAIRS, PROCEDURE, RIGHT, SHEET
-from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
+from tests.lived import ARM, CLOSED, MOUNTED, PAIRS, POSES, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
+from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
 class Example(NamedTuple):
@@ -58,6 +58,8 @@ EXAMPLES: dict[str, Example] = {
     "add_bay": Example("piet", {"housing": "teasel forward", "letter": "C", "from_bow_m": "2", "accepts": ["reed"]}, otherwise={"letter": "D"}),
     "accept_type": Example("oda", {"bay": "teasel A", "unit_type": "sedge"}, otherwise={"bay": "teasel B"}),
     "stop_accepting_type": Example("oda", {"bay": "teasel A", "unit_type": "reed"}, otherwise={"bay": "teasel B"}),
+    "bind_contract": Example("piet", {"vehicle": "teasel", "reference": "survey 14", "from_on": "2026-05-01", "overdue_stops": True}, otherwise={"reference": "survey 15"}),
+    "end_contract": Example("piet", {"contract": "contract", "reason": "it was signed anew"}, otherwise={"reason": "it is done"}),
     "set_bay_use": Example("piet", {"bay": "teasel A", "use": "multibeam"}, otherwise={"use": "camera"}),
     # deliveries and unboxing
     "set_scope": Example("oda", {"unit_type": "reed", "lines": [{"item": "power lead", "quantity": 2}]}, otherwise={"unit_type": "sedge"}),
@@ -76,21 +78,37 @@ EXAMPLES: dict[str, Example] = {
     "set_plan_figure": Example("oda", {"figure": "strap_below_mohm", "site": "shed", "value": "10", "reason": "the testers are set to it", "source": "plan of the shed, issue 3"}, otherwise={"value": "12"}),
     "drop_plan_figure": Example("oda", {"figure": "signoff_holds_h", "site": "shed", "reason": "shifts are longer again"}, otherwise={"reason": "longer shifts"}),
     "leave_station": Example("ida", {"esd_signoff": "sign-off"}, stranger="piet", otherwise={"happened_at": "2026-05-18T10:00:00Z"}),
+    # acceptances
+    "accept_finding": Example("piet", {"vehicle": "burdock", "bay": "B", "finding": "alignment_missing", "evidence": "burdock B seq", "from_on": "2026-05-19", "to_on": "2026-05-29", "reason": "the run is planned for the first day"}, otherwise={"to_on": "2026-05-30"}),
+    "withdraw_acceptance": Example("rosa", {"acceptance": "acceptance", "reason": "the run was called off"}, otherwise={"reason": "called off"}),
     # installs
     "install_pair": Example("ida", {"bay": "burdock A", **_P5}, otherwise={"esd_signoff": "sign-off"}),
     "remove_pair": Example("ida", {"bay": "burdock B", **_P2, "reason": "planned"}, otherwise={"reason": "repair"}),
     "swap_pairs": Example("ida", {"bay": "burdock B", **_P2, "sensor_in": "p5 s", "electronics_in": "p5 e"}, otherwise={"reason": "repair"}),
     "amend_times": Example("oda", {"changes": [{"act": "install 1", "instant": "installed", "at": "2026-05-10T09:45:00Z"}], "why": "read it again"}, otherwise={"why": "looked again"}),
+    "amend_bay": Example("oda", {"amends": "install 1", "bay": "burdock A", "why": "the labels hang side by side"}, otherwise={"why": "read the wrong label"}),
+    "amend_person": Example("oda", {"amends": "vehicle move", "person": "oda", "why": "Piet was ashore"}, otherwise={"why": "Piet was ill"}),
+    "withdraw_acts": Example("oda", {"acts": ["closing"], "why": "entered twice"}, otherwise={"why": "it stayed open"}),
     # mountings, axis and sign checks, alignments
     "record_mounting": Example("piet", {"bay": "burdock A", **MOUNTED}, otherwise={"yaw_deg": "0.36"}),
     "record_lever_arm": Example("ida", {"bay": "burdock A", **ARM}, otherwise={"sigma_m": "0.01"}),
     "record_axis_check": Example("vera", {"bay": "teasel A", **RIGHT}, otherwise={"turn": "nothing"}),
+    "record_axis_recording": Example("vera", {"bay": "teasel A", "files": [MOTIONS_GIVEN]}, otherwise={"words": "again"}),
+    "record_mounting_check": Example("ida", {"bay": "teasel A", "poses": POSES}, otherwise={"words": "again"}),
     "record_alignment": Example("ida", {"bay": "teasel A", **SHEET}, otherwise={"unit_yaw_deg": "0.06"}),
     "fit_alignment": Example("vera", {"bay": "teasel A", "pairs": PAIRS, "source": "boresight", "north": "none"}, otherwise={"north": "true"}),
     "fit_dvl_run": Example("ida", {"bay": "teasel A", "files": [TRACK_GIVEN], "heading_north": "true", "reference_north": "true", "sound_speed_m_s": "1500", "rtk": True}, otherwise={"sound_speed_m_s": "1490"}),
     "carry_alignment": Example("ida", {"bay": "burdock B", "faces_clean": True}, otherwise={"unit_in_sigma_deg": "0.04"}),
     "confirm_alignment": Example("vera", {"bay": "teasel A", "residual_deg": "-0.01", "sigma_deg": "0.02"}, otherwise={"residual_deg": "0.01"}),
     "withdraw_alignment": Example("ida", {"bay": "teasel A", "words": "the bracket was bent"}, otherwise={"words": "bent"}),
+    # settings, closing sheets
+    "record_ports": Example("oda", {"unit_type": "reed", "serial_ports": 6, "network_ports": 2, "source": "handbook 5"}, otherwise={"serial_ports": 5}),
+    "permit_firmware": Example("oda", {"unit_type": "reed", "versions": [{"kind": "electronics", "version": "2.4.1"}], "reason": "note 15"}, otherwise={"reason": "note 16"}),
+    "write_settings_sheet": Example("piet", {"bay": "teasel A", **SETTINGS}, otherwise={"led_by": "host"}),
+    "load_settings": Example("ida", {"bay": "teasel A", "sheet_version": 2, "electronics": "p1 e"}, otherwise={"sheet_version": 1}),
+    "record_readback": Example("vera", {"bay": "teasel A", "values": READ, "electronics_serial": "E-p1"}, otherwise={"values": READ[::-1]}),
+    "keep_settings_file": Example("ida", {"bay": "teasel A", "outcome": "dead"}, otherwise={"words": "no light"}),
+    "record_closing_sheet": Example("ida", {"housing": "spare forward", **CLOSED}, otherwise={"tools_in": 5}),
     # holds, sightings, moves
     "place_hold": Example("ida", {"pair": "p5", "cause": "suspect", "reason": "it hummed"}, stranger=None, otherwise={"cause": "wet"}),
     "release_hold": Example("rosa", {"hold": "hold", "reason": "dried", "evidence": "photo 12"}, otherwise={"reason": "dry"}),
@@ -98,6 +116,32 @@ EXAMPLES: dict[str, Example] = {
     "settle_discrepancy": Example("piet", {"discrepancy": "discrepancy", "answer": "it was on the bench"}, otherwise={"answer": "it was on the shelf"}),
     "move_halves": Example("piet", {"halves": ["lone s", "lone e"], "site": "vessel"}, otherwise={"halves": ["lone s"]}),
     "move_vehicle": Example("piet", {"vehicle": "burdock", "site": "vessel"}, otherwise={"vehicle": "spare hull"}),
+    # movement
+    "send_to_repair": Example("ida", {"halves": ["p5 s"], "keeper": "Ardlune works", "due_on": "2026-06-10"}, otherwise={"reference": "RP-9"}),
+    "return_from_repair": Example("ida", {"half": "odd e", "outcome": "untouched", "site": "shed"}, otherwise={"spot": "shelf 3"}),
+    "enter_loan": Example("piet", {"pair": "p5", "partner": "Lowmoor Survey", "answers": "piet", "return_on": "2026-06-30"}, otherwise={"return_on": "2026-07-01"}),
+    "agree_return": Example("piet", {"loan": "the loan", "return_on": "2026-07-15", "words": "their weather"}, otherwise={"return_on": "2026-07-16"}),
+    "return_loan": Example("ida", {"loan": "the loan", "site": "shed"}, otherwise={"words": "clean and dry"}),
+    "plan_crossing": Example("piet", {"half": "p5 s", "from_country": "Norland", "to_country": "Sudland", "crosses_on": "2026-06-02"}, otherwise={"licence": "L-1"}),
+    "end_crossing": Example("ida", {"crossing": "the crossing", "outcome": "crossed"}, otherwise={"outcome": "dropped"}),
+    # audits
+    "open_audit": Example("anselm", {"audit": "A-9"}, stranger="ida", otherwise={"audit": "A-8"}),
+    "sight_bay": Example("anselm", {"audit": "A-1", "bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"}, stranger="vera", otherwise={"words": "clean"}),
+    "sight_shelf": Example("anselm", {"audit": "A-3", "halves": ["p5 s", "p5 e"], "strangers": ["S-19988"]}, stranger="vera", otherwise={"spot": "shelf 3"}),
+    "answer_line": Example("anselm", {"line": "line 1", "answer": "not_opened", "because": "under a crane"}, stranger="vera", otherwise={"because": "on a lorry"}),
+    "close_audit": Example("anselm", {"audit": "A-2"}, stranger="ida", otherwise={"words": "one hull stayed shut"}),
+    # missions, impacts, the same batch
+    "plan_mission": Example("piet", {"vehicle": "teasel", "reference": "M-9", "area": "Sill", "planned_from": "2026-05-22T08:00:00Z", "planned_to": "2026-05-23T08:00:00Z"}, otherwise={"area": "Outer bank"}),
+    "start_mission": Example("ida", {"mission": "M-3"}, otherwise={"happened_at": "2026-05-18T08:00:00Z"}, when="19 09:00"),
+    "end_mission": Example("ida", {"mission": "M-2", "distance_km": "40", "aided_by": "dvl"}, otherwise={"distance_km": "41"}),
+    "record_mission": Example("ida", {"vehicle": "teasel", "reference": "M-8", "area": "Sill", "ended_at": "2026-05-18T12:00:00Z", "distance_km": "9"}, otherwise={"area": "Outer bank"}),
+    "record_distance": Example("ida", {"mission": "M-1", "distance_km": "8.2", "aided_by": "gnss"}, otherwise={"distance_km": "8.3"}),
+    "open_impact": Example("vera", {"pair": "p1", "reason": "heading off by half a degree", "heading_deg": "0.5"}, otherwise={"heading_deg": "0.6"}),
+    "count_impact": Example("piet", {"impact": "impact"}, otherwise={"happened_at": "2026-05-18T08:00:00Z"}),
+    "answer_impact": Example("oda", {"impact": "impact", "lines": ["impact line"], "answer": "withdrawn", "words": "the lines are 30 m apart"}, otherwise={"answer": "not_affected"}),
+    "hold_same_batch": Example("vera", {"hold": "hold", "half": "p2 e", "kinship": "station", "reason": "it lay beside it"}, otherwise={"reason": "the same bench"}),
+    "pass_same_batch": Example("vera", {"hold": "hold", "half": "p2 e", "kinship": "tester", "reason": "the tester was looked at"}, otherwise={"reason": "it was dry"}),
+    "state_outcome": Example("ida", {"removal": "removal p2", "outcome": "fault_found", "fault_in": "sensor", "words": "gyro y noisy"}, otherwise={"fault_in": "both"}),
     # files
     "attach_file": Example("ida", {"half": "p1 s", "files": [NOTE_GIVEN, PHOTO_GIVEN], "words": "both sides"}, stranger=None, otherwise={"files": [PHOTO_GIVEN]}),
     # openings
@@ -130,4 +174,8 @@ def example(world: World, act: str, **changed: Any) -> dict[str, Any]:
     sent = world.sent(act, told.when, **told.fields)
     if "changes" in sent:
         sent["changes"] = [row | {"act": world.ids.get(row["act"], row["act"])} for row in sent["changes"]]
+    if "amends" in sent:
+        sent["amends"] = world.ids.get(sent["amends"], sent["amends"])
+    if "acts" in sent:
+        sent["acts"] = [world.ids.get(name, name) for name in sent["acts"]]
     return sent | {name: world._known(value) for name, value in changed.items()}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from registry.queries.alignments import standings
+from registry.models.standings import standings
 from tests.acts.stage import Stage
 from tests.lived import MOUNTED, RIGHT
 

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from registry.acts.catalogue import ACTS
-from registry.queries.alignments import standings
+from registry.models.standings import standings
 from tests.acts.stage import Stage
 from tests.lived import MOUNTED, SHEET
 

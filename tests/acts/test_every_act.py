@@ -11,6 +11,12 @@ from tests.acts.stage import Stage
 
 RESTRICTED = [name for name, told in EXAMPLES.items() if told.stranger]
 REFERRING = [(name, field) for name in EXAMPLES for field in ACTS[name].references]
+#: Acts about one thing -> the fields of which one says which.
+ABOUT_ONE = {
+    **{act: set(ACTS[act].references) for act in ("attach_file", "place_hold", "record_knock", "plan_crossing")},
+    "open_impact": set(ACTS["open_impact"].references) - {"hold"},
+    **{act: {"hold", "impact"} for act in ("hold_same_batch", "pass_same_batch")},
+}
 OF_THE_OFFICE = [name for name in EXAMPLES if not issubclass(ACTS[name], Deed)]
 
 
@@ -93,9 +99,12 @@ def test_an_act_that_lies_ahead_is_refused(act: str, lived_stage: Stage):
 def test_a_reference_to_nothing_is_refused_at_its_field(act: str, field: str, lived_stage: Stage):
     listed = isinstance(EXAMPLES[act].fields.get(field), list)
     sent = example(lived_stage, act, **{field: ["no such thing"] if listed else "no such thing"})
-    if act in ("attach_file", "place_hold", "record_knock"):  # Each of them is about one thing.
-        for other in set(ACTS[act].references) - {field}:
+    apart = ABOUT_ONE.get(act, set())
+    if field in apart:
+        for other in apart - {field}:
             sent.pop(other, None)
+    if (act, field) == ("enter_loan", "vehicle"):  # Of a vehicle or of a pair.
+        sent.pop("pair")
     assert lived_stage.refusal(sent, EXAMPLES[act].by) == {"unknown_label": field}
 
 

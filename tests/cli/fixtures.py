@@ -1,7 +1,5 @@
 """A registry at the shell: an empty folder, or the invented outfit, made once."""
 
-import fcntl
-import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -15,6 +13,7 @@ from click.testing import Result
 
 from registry import passwords
 from tests import postgres
+from tests.once import once_a_run
 from tests.web.doors import CHEAP, Doors, environment, run_command
 
 __all__ = ["ANCHOR", "Shell", "demo_home", "emptied", "of_postgres", "shell", "table_contents"]
@@ -47,17 +46,14 @@ def shell(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shell:
 def demo_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented outfit, its history ending on a fixed day. To be copied before anything is done in it. It is made once
     a run: whichever worker comes first makes it, and the others wait for it or find it there."""
-    base = tmp_path_factory.getbasetemp()
-    run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
-    home = run / "demo" / "instance"
-    with (run / "demo.lock").open("w") as lock, pytest.MonkeyPatch.context() as monkeypatch:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not (home / "said.txt").exists():
-            home.parent.mkdir()
-            result = Shell(home, monkeypatch)("demo", "--anchor", ANCHOR)
-            assert result.exit_code == 0, result.output
-            (home / "said.txt").write_text(result.stdout, encoding="utf-8")
-    return home
+
+    def make(folder: Path) -> None:
+        with pytest.MonkeyPatch.context() as monkeypatch:
+            result = Shell(folder / "instance", monkeypatch)("demo", "--anchor", ANCHOR)
+        assert result.exit_code == 0, result.output
+        (folder / "instance" / "said.txt").write_text(result.stdout, encoding="utf-8")
+
+    return once_a_run(tmp_path_factory, "demo", make) / "instance"
 
 
 @pytest.fixture

@@ -121,7 +121,7 @@ def test_history_is_told_newest_first(thing: str, untouched: Doors):
     assert instants == sorted(instants, reverse=True)
     assert any(event["kind"] == "installed" and event["amended"] for event in told)
     words = untouched.cli("history", thing).stdout
-    assert "Time amended: entered as 10 May 2026, 09:00 UTC" in words
+    assert "Amended: entered as 10 May 2026, 09:00 UTC" in words
     assert words.count("\n") == len(told)
 
 

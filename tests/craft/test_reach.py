@@ -6,7 +6,7 @@ from werkzeug.exceptions import HTTPException
 
 from tests.web.doors import Doors, Visitor
 
-#: Reached in other ways: by a stranger, by a label's address, or by the forms of the swap.
+#: Reached in other ways: by a stranger, by a label's address, by the forms of the swap, or while long work runs.
 OTHERWISE = {
     "static",
     "account.sign_in",
@@ -16,6 +16,10 @@ OTHERWISE = {
     "swap.sign",
     "labels.png",
     "attachments.small",
+    "calendars.feed",
+    "imports.one",
+    "imports.report",
+    "acts.under_way",
 }
 
 

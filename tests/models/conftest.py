@@ -1,6 +1,7 @@
 """Records worth attacking, one template an engine and a fresh copy a test; `besieged` is shared by a whole run."""
 
 import shutil
+from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
@@ -9,34 +10,29 @@ from registry.models.database import Database, owner_engine
 from tests import postgres
 from tests.cast import World
 from tests.models.lived import lived_in, over
+from tests.once import file_once_a_run
 
 ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+#: Folder of the server -> the database that has been lived in on it, and the world it tells of.
+_LIVED_TEMPLATES: dict[Path, tuple[str, World]] = {}
 
 
 @pytest.fixture(scope="session")
 def lived_file(furnished_file, tmp_path_factory):
     """A SQLite file that has been lived in, and the world it tells of."""
-    path = tmp_path_factory.mktemp("lived") / "registry.sqlite3"
-    shutil.copy(furnished_file[0], path)
-    database = Database(f"sqlite:///{path}")
-    world = lived_in(over(furnished_file[1], database))
-    database.dispose()
-    # Fold the write-ahead log into the file, so that a copy of the file alone is whole.
-    engine = owner_engine(f"sqlite:///{path}")
-    with engine.connect() as db:
-        db.connection.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    engine.dispose()
-    return path, world
+    return file_once_a_run(tmp_path_factory, "lived in", furnished_file, lived_in)
 
 
 @pytest.fixture(scope="session")
 def lived_template(server, furnished_template):
     """A PostgreSQL database that has been lived in, and the world it tells of."""
-    name = server.new_database(furnished_template[0])
-    database = Database(str(server.url(name, postgres.APPLICATION)))
-    world = lived_in(over(furnished_template[1], database))
-    database.dispose()
-    return name, world
+    if server.folder not in _LIVED_TEMPLATES:  # several folders of tests ask for it, each by a fixture of its own
+        name = server.new_database(furnished_template[0])
+        database = Database(str(server.url(name, postgres.APPLICATION)))
+        world = lived_in(over(furnished_template[1], database))
+        database.dispose()
+        _LIVED_TEMPLATES[server.folder] = name, world
+    return _LIVED_TEMPLATES[server.folder]
 
 
 def copied(request: pytest.FixtureRequest, engine: str) -> World:

@@ -16,11 +16,13 @@ _ELSE: dict[str, dict[str, Any]] = {
     "alignment_left": {"judged": "roll"},
     "alignment_part": {"part": "dvl_unit"},
     "alignment_residual": {"number": 9},
+    "audit_line": {"audit_id": "A-2", "number": 900, "bay_id": None, "half_id": None, "label": "new"},
     "bay_type": {"bay_id": "teasel A", "unit_type_id": "sedge"},
     "bag_opening": {"carton_id": "open carton"},
     "carton": {"number": 9},
     "carton_opening": {"carton_id": "sealed carton"},
     "departure": {"person_id": "ida"},
+    "firmware_permitted": {"version": "new"},
     "identity": {"serial": "new"},
     "inspection": {"carton_id": "bag carton"},
     "installation": {"bay_id": "burdock A", "pairing_id": "p3", "sensor_id": "p3 s", "electronics_id": "p3 e"},
@@ -33,7 +35,10 @@ _ELSE: dict[str, dict[str, Any]] = {
     "pairing": {"sensor_id": "lone s", "electronics_id": "lone e", "unit_type_id": "reed", "name": "new"},
     "person_private": {"person_id": new_id("fresh person"), "badge": "new"},
     "person_role": {"person_id": "ida", "role": "auditor"},
+    "readback_value": {"number": 99},
     "retirement": {"half_id": "lone s"},
+    "settings_sheet": {"version": 99},
+    "settings_value": {"number": 99},
 }  # fmt: skip
 _CLOSED_BY = {
     "end_reason": "none",
@@ -45,8 +50,14 @@ _CLOSED_BY = {
     "answered_by_id": "rosa",
     "answer": "a",
     "reviewed_by_id": "rosa",
+    "closed_by_id": "rosa",
+    "words": "w",
+    "said": "s",
+    "outcome": "untouched",
     "review": "agreed",
     "review_words": "w",
+    "withdrawn_by_id": "rosa",
+    "why_withdrawn": "w",
 }
 
 
@@ -84,6 +95,8 @@ def closed(name: str, ids: dict[str, str], seq: int, **but: Any) -> dict[str, An
     until = table.info["stay"].until
     told = {column: ids.get(_CLOSED_BY.get(column, ""), _CLOSED_BY.get(column)) for column in closing_columns(table)}
     at = "2026-04-02T09:00:00.000000Z" if name == "installation_span" else LATE
+    if name == "crossing":
+        told["outcome"] = "crossed"
     return told | {until: at, until.replace("_at", "_offset_min"): 0, "closed_seq": seq} | but
 
 

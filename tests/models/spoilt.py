@@ -7,9 +7,11 @@ import sqlalchemy as sa
 
 from registry.domain.attachments import SUBJECTS as ATTACHED_TO
 from registry.domain.holds import SUBJECTS
+from registry.domain.impacts import KINDS as LINES
+from registry.domain.impacts import SUBJECTS as FOUND_BAD
 from registry.models.base import closing_columns, metadata
 from registry.models.columns import Flag, Stamp
-from tests.models.fresh import closed, fresh
+from tests.models.fresh import LATE, SOON, closed, fresh
 from tests.models.hand import Hand, new_id
 
 NOWHERE = new_id("nowhere")
@@ -80,9 +82,20 @@ def _generated(table: sa.Table, name: str, engine: str) -> Spoilt:
     }[what]
 
 
+def _spelt(hand: Hand) -> str:
+    """Another spelling, or another millennium, that still comes first."""
+    return "2026-03-01 09:00" if hand.db.dialect.name == "sqlite" else "1899-01-01"
+
+
+def _spelt_late(hand: Hand) -> str:
+    return "2026-09-01 09:00" if hand.db.dialect.name == "sqlite" else "12026-01-01"
+
+
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
+        Spoilt("acceptance_begins_before_it_ends", "acceptance", {"from_on": "2026-06-02", "to_on": "2026-06-01"}),
+        Spoilt("acceptance_rests_on_an_earlier_entry", "acceptance", {"evidence_seq": lambda hand: hand.seq}),
         Spoilt("calibration_result_says_something", "calibration_result", {"as_found": None, "as_left": None}),
         Spoilt("calibration_result_with_its_k", "calibration_result", {"expanded": "0.1", "k": None}),
         Spoilt("standard_used_for_one_thing", "standard_used", {"calibration_id": None, "verification_id": None}),
@@ -105,6 +118,13 @@ _BY_HAND = {
             "bay_mounting",
             {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
         ),
+        Spoilt("audit_of_its_scope", "audit", {"scope": "vehicle"}),
+        Spoilt("audit_line_of_one_place", "audit_line", {"bay_id": "teasel A"}),
+        Spoilt("loan_of_one_thing", "loan", {"vehicle_id": "teasel", "pairing_id": "p5"}),
+        Spoilt("half_away_outcome_known", "half_away", {"outcome": "unheard of"}, close=True),
+        Spoilt("half_away_on_a_loan", "half_away", {"cause": "loan"}),
+        Spoilt("crossing_outcome_known", "crossing", {"outcome": "unheard of"}, close=True),
+        Spoilt("crossing_of_one_thing", "crossing", {"vehicle_id": "teasel", "half_id": "p1 s"}),
         Spoilt("carton_counts", "carton", {"number": 0}),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt(
@@ -121,6 +141,27 @@ _BY_HAND = {
             {"half_id": "p1 s", "bay_id": "teasel A", "pairing_id": None, "vehicle_id": None},
         ),
         Spoilt("hold_released_by_another", "hold", {"released_by_id": "rosa", "placed_by_id": "rosa"}, close=True),
+        Spoilt(
+            "mission_planned_whole",
+            "mission",
+            {"planned_from_at": SOON, "planned_from_offset_min": 0, "planned_to_at": None},
+        ),
+        Spoilt("mission_planned_forwards", "mission", {"planned_from_at": LATE, "planned_to_at": SOON}),
+        Spoilt("mission_planned_from_at_in_its_form", "mission", {"planned_from_at": _spelt, "planned_to_at": LATE}),
+        Spoilt(
+            "mission_planned_to_at_in_its_form",
+            "mission",
+            {"planned_from_at": "2026-03-01T09:00:00.000000Z", "planned_to_at": _spelt_late},
+        ),
+        Spoilt("impact_of_one_thing", "impact", {**dict.fromkeys(FOUND_BAD), "half_id": "p1 s", "meter_id": "RM-1"}),
+        Spoilt("impact_line_of_one_thing", "impact_line", {f"{kind}_id": None for kind in LINES}),
+        Spoilt("batch_answer_from_one_thing", "batch_answer", {"hold_id": None, "impact_id": None}),
+        Spoilt("batch_answer_held_by_a_hold", "batch_answer", {"answer": "held", "placed_id": None}),
+        Spoilt("batch_answer_answer_known", "batch_answer", {"answer": "unheard of", "placed_id": None}),
+        Spoilt("removal_outcome_says_where", "removal_outcome", {"outcome": "fault_found", "fault_in": "neither"}),
+        Spoilt(
+            "removal_outcome_fault_in_known", "removal_outcome", {"outcome": "fault_found", "fault_in": "unheard of"}
+        ),
         Spoilt("inspection_line_counts", "inspection_line", {"quantity": -1}),
         Spoilt("knock_of_one_thing", "knock", {"vehicle_id": "teasel", "half_id": "p1 s"}),
         Spoilt("log_head_is_one_row", "log_head", {"one": 2}),
@@ -138,6 +179,10 @@ _BY_HAND = {
         Spoilt("meter_due_after_calibration", "meter_calibration", {"due_on": "2020-01-01"}),
         Spoilt("recheck_of_something", "recheck", {"pairing_id": None, "housing_id": None, "half_id": None}),
         Spoilt("removal_seat_follows_or_not", "removal", {"seat_follows": 7}),
+        Spoilt("closing_sheet_counts_tools", "closing_sheet", {"tools_out": -1}),
+        Spoilt("settings_sheet_counts", "settings_sheet", {"version": 0}),
+        Spoilt("settings_sheet_named_by_its_checksum", "settings_sheet", {"checksum": "A" + "0" * 63}),
+        Spoilt("type_ports_counted", "type_ports", {"serial_ports": -1}),
         Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),
         Spoilt("swap_kit_line_counts", "swap_kit_line", {"quantity": 0}),
         Spoilt("swap_kit_count_none_or_more", "swap_kit_count", {"kits": -1}),
@@ -160,7 +205,8 @@ def references() -> Iterator[Spoilt]:
             subjects = _ONE_THING.get(table.name, ())
             spoilt = {
                 **dict.fromkeys(subjects if column.name in subjects else ()),
-                column.name: 10**6 if isinstance(column.type, sa.Integer) else NOWHERE,
+                **_BESIDES.get(name, {}),
+                column.name: _NO_ENTRY.get(name, 10**6) if isinstance(column.type, sa.Integer) else NOWHERE,
             }
             close = column.name == "closed_seq" or "closing" in column.info
             if (
@@ -170,16 +216,32 @@ def references() -> Iterator[Spoilt]:
                     **dict.fromkeys((*closing_columns(table), "closed_seq")),
                     "voided_seq": lambda hand: hand.seq,
                 }
+            if name == "fk_batch_answer_placed_id":  # Only who is held is held by a hold.
+                spoilt["answer"] = "held"
             yield Spoilt(name, table.name, spoilt, close, _WIDER.get(name, ()))
 
 
+#: An entry that is not there, where a later one is refused before it is looked for.
+_NO_ENTRY = {"fk_acceptance_evidence_seq": 0}
 #: Tables whose rows are about one thing out of several.
 _ONE_THING = {
     "attachment": tuple(ATTACHED_TO),
+    "audit_line": ("bay_id", "half_id", "label"),
+    "crossing": ("vehicle_id", "pairing_id", "half_id"),
+    "loan": ("vehicle_id", "pairing_id"),
     "hold": tuple(SUBJECTS),
+    "impact": tuple(FOUND_BAD),
+    "impact_line": tuple(f"{kind}_id" for kind in LINES),
+    "batch_answer": ("hold_id", "impact_id"),
     "knock": ("vehicle_id", "half_id"),
     "retirement": ("vehicle_id", "half_id"),
     "standard_used": ("calibration_id", "verification_id"),
+}
+#: What else a row must say that has this reference.
+_BESIDES = {
+    "fk_audit_site_id": {"scope": "site"},
+    "fk_audit_vehicle_id": {"scope": "vehicle"},
+    "fk_half_away_loan_id": {"cause": "loan"},
 }
 #: References that a composite one repeats.
 _WIDER = {

@@ -114,12 +114,20 @@ def _anew(hand: Hand, pragma: str) -> None:
     hand.open()
 
 
+#: What a row must be about for a UNIQUE that only some rows meet.
+_TO_BE_ONCE = {
+    "retirement_of_a_vehicle_once": {"vehicle_id": "teasel", "half_id": None},
+    "audit_line_bay_once": {"bay_id": "teasel A", "label": None},
+    "audit_line_half_once": {"half_id": "p1 s", "label": None},
+}
+
+
 @pytest.mark.parametrize(("case", "engine"), UNIQUES)
 def test_a_unique_refuses_what_goes_in_without_it(case, engine: str, bare):
     """SQLite cannot drop a UNIQUE without building the table anew: there the refusal is shown, and what it names."""
     name, table, columns = case
     hand, ids = bare
-    spoilt = {"vehicle_id": "teasel", "half_id": None} if name == "retirement_of_a_vehicle_once" else {}
+    spoilt = _TO_BE_ONCE.get(name, {})
     first = fresh(hand, table, ids, **spoilt)
     _write(hand, table, first)
     second = _beside(hand, table, first, ids) | {column: first[column] for column in columns}
@@ -138,8 +146,12 @@ def _beside(hand: Hand, table: str, first: dict, ids: dict[str, str]) -> dict:
     second = first | {name: f"{first[name]} other" for name in words if name in first}
     if table == "log_entry":
         return second | {"seq": first["seq"] + 1}
+    if table == "audit_line":
+        return second | {"id": new_id("second"), "number": first["number"] + 1}
     if table == "token":
         return second | {"id": new_id("second")}
+    if table == "calendar_key":
+        return second | {"person_id": ids["maren"]}
     if table == "person_private":
         person = fresh(hand, "person", ids) | {"id": new_id("second"), "code": "second"}
         _write(hand, "person", person)

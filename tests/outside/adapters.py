@@ -15,6 +15,7 @@ from registry.domain import labels
 from registry.domain.codes import ALPHABET, MOST_COPIES, check_character, code_url
 from registry.domain.labels import aim, fields, gs1, identity, wedge
 from registry.domain.labels.sayings import Unreadable
+from tests.outside.adapters_inertial import compute_case as compute_case  # answers every case of a computation
 
 DATA = Path(__file__).parent / "data"
 #: The host that the cases take for the registry's own.

@@ -5,7 +5,8 @@ import math
 
 import pytest
 
-from tests.outside.adapters_inertial import NoAdapter, alignment_cases, all_cases, calibration_cases, compute_case
+from tests.outside.adapters import compute_case
+from tests.outside.adapters_inertial import NoAdapter, alignment_cases, all_cases, calibration_cases
 
 
 def agrees(found, expected, tolerance, key="") -> list[str]:

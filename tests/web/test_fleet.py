@@ -63,21 +63,23 @@ def test_a_vehicle_becomes_fit_as_its_findings_are_cleared(doors: Doors):
         world.verify(pair, "20 08:50")
     signs = [("stops", f"Bay {bay}: axis and sign check missing") for bay in "AB"]
     angles = [("care", f"Bay {bay}: no alignment") for bay in "AB"]
-    assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles]
+    notes = [("note", f"Bay {bay}: no settings sheet") for bay in "AB"]
+    assert findings(vehicle(doors)) == [*signs, ("stops", "Forward housing is open"), *angles, *notes]
     world.do("close_housing", "20 09:00", housing="teasel forward")
     untested = ("stops", "Forward housing: no leak test since it was opened")
-    assert findings(vehicle(doors)) == [*signs, untested, *angles]
+    closed = ("note", "Forward housing: no closing sheet")
+    assert findings(vehicle(doors)) == [*signs, untested, *angles, *notes, closed]
     for bay in ("teasel A", "teasel B"):
         world.do("record_axis_check", "20 09:10", bay=bay, **RIGHT)
-    assert findings(vehicle(doors)) == [untested, *angles]
+    assert findings(vehicle(doors)) == [untested, *angles, *notes, closed]
     for bay in ("teasel A", "teasel B"):
         world.do("record_mounting", "20 09:20", bay=bay, **MOUNTED)
         world.do("record_alignment", "20 09:30", bay=bay, **SHEET)
-    assert findings(vehicle(doors)) == [untested]
+    assert findings(vehicle(doors)) == [untested, *notes, closed]
     world.do("record_leak_test", "20 10:00", housing="teasel forward", **LEAK)
     page = vehicle(doors)
     assert page.heading == "Teasel: nothing on record stands against it."
-    assert findings(page) == [("note", "Forward housing: leak test holds")]
+    assert findings(page) == [*notes, ("note", "Forward housing: leak test holds"), closed]
     assert not page.root.one("section", cls="verdict").has(cls="stops")
 
 
@@ -135,7 +137,7 @@ def test_a_bay_shows_what_it_holds_accepts_and_has_held(untouched: Doors):
     assert "In since 10 May 2026, 09:30 UTC, Ida." in page.words
     assert "Ardlune Reed" in page.words
     assert page.links("act")["Swap this bay"] == f"/bays/{untouched.code('teasel A')}/swap"
-    assert "Time amended: entered as 10 May 2026, 09:00 UTC" in page.words
+    assert "Amended: entered as 10 May 2026, 09:00 UTC" in page.words
 
 
 def test_a_sighting_that_agrees_confirms_and_one_that_does_not_stops(doors: Doors):
@@ -143,7 +145,7 @@ def test_a_sighting_that_agrees_confirms_and_one_that_does_not_stops(doors: Door
     world.install("p1", "teasel A", "10 09:00")
     world.do("record_sighting", "15 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p1 e")
     page = doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}")
-    assert "Last scanned there 15 May 2026." in page.words
+    assert "Last scanned there 15 May 2026, 5 days ago; 5 days rest on it." in page.words
     assert not page.root.one("section", cls="verdict").has(cls="stops")
     world.do("record_sighting", "16 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p2 e")
     page = doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}")

@@ -89,6 +89,19 @@ def test_an_instant_that_was_wrong_is_amended_from_its_entry(lived: Doors):
     assert "09:00 UTC Teasel at Halcyon Tern." not in shown
 
 
+def test_what_was_entered_twice_is_taken_back_from_its_entry_and_both_say_so(lived: Doors):
+    entry = next(row for row in lived.rows("log_entry") if row.act == "close_housing")
+    oda = lived.visitor("oda")
+    page = oda.get(oda.get(f"/log/{entry.seq}").links("act")["Take entries back"])
+    form = page.form("/act/withdraw_acts")
+    assert form.value("acts") == entry.act_id
+    assert oda.send(page, form, why="entered twice", pin="2846").status == 303
+    shown = oda.get(f"/log/{entry.seq}")
+    assert f"By entry {lived.size():,} it was taken back. entered twice" in shown.words
+    assert "Take entries back" not in shown.links("act")
+    assert "was taken back: entered twice" in oda.get(f"/vehicles/{lived.code('burdock')}").words
+
+
 def test_neighbours_lead_through_the_log(untouched: Doors):
     page = untouched.visitor("anselm").get("/log/2")
     assert page.links("plain") == {"Before": "/log/1", "After": "/log/3"}

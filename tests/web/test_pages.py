@@ -43,6 +43,7 @@ def every_page(doors: Doors) -> Iterator[tuple[str, Page]]:
     for one in addresses(doors, "GET"):
         if one.is_api or one.endpoint in (
             "static",
+            "fleet.sheet",
             "labels.svg",
             "labels.png",
             "log.checkpoint",

@@ -248,7 +248,7 @@ def test_a_move_whose_time_was_amended_says_so(lived: Doors):
     change = {"act": entry.act_id, "instant": "moved", "at": "2026-05-16T08:00:00Z"}
     lived.world.do("amend_times", "20 10:00", by="oda", changes=[change], why="it was earlier")
     shown = lived.visitor("oda").get(f"/vehicles/{lived.code('teasel')}").words
-    assert "Time amended: entered as 16 May 2026, 09:00 UTC" in shown
+    assert "Amended: entered as 16 May 2026, 09:00 UTC" in shown
 
 
 def test_a_sighting_that_differs_does_not_undo_the_last_one_that_agreed(doors: Doors):
@@ -256,4 +256,7 @@ def test_a_sighting_that_differs_does_not_undo_the_last_one_that_agreed(doors: D
     world.install("p1", "teasel A", "10 09:00")
     world.do("record_sighting", "15 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p1 e")
     world.do("record_sighting", "16 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p2 e")
-    assert "Last scanned there 15 May 2026." in doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}").words
+    assert (
+        "Last scanned there 15 May 2026, 5 days ago; 5 days rest on it."
+        in doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}").words
+    )

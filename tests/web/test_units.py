@@ -9,7 +9,10 @@ from tests.web.doors import PIN, Doors
 def test_a_pair_that_is_whole_says_where_it_is_and_shows_its_life(untouched: Doors):
     page = untouched.visitor("piet").get("/pairs/p1")
     assert page.heading == "p1 is whole."
-    assert "In Teasel, bay A, since 10 May 2026. No hold; something is to be looked at again." in page.words
+    assert (
+        "In Teasel, bay A, since 10 May 2026. Scanned there 10 days ago; 10 days rest on it. No hold; something is to be looked at again."
+        in page.words
+    )
     assert {node.classes[-1] for node in page.root.all("svg", cls="line")} == {"across", "down"}
     assert "p1 installed in Teasel, bay A." in page.words
     for name in ("p1 s", "p1 e"):

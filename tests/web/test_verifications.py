@@ -65,7 +65,8 @@ def test_a_fail_shows_what_it_holds_and_what_it_was_used_for(untouched: Doors):
     shown = page(untouched, "check p3")
     assert shown.heading == "Fail."
     assert shown.root.one("section", cls="verdict").has(cls="stops")
-    assert "Teasel, bay B 2 April 2026, 09:00 UTC to 2 April 2026, 11:00 UTC. Needs assessment" in shown.words
+    assert "Teasel, bay B 2 April 2026, 09:00 UTC to 2 April 2026, 11:00 UTC." in shown.words
+    assert shown.links()["What it was used for, line by line"].endswith(untouched.world.ids["impact"])
 
 
 def test_a_static_test_is_drawn_with_a_sentence_and_the_same_in_figures(untouched: Doors):

@@ -1,10 +1,16 @@
-"""The statements a picture of the fleet is made from: one each for vehicles, bays, housings and what is open on them."""
+"""The statements a picture of the fleet is made from: one each for vehicles, bays, housings, what is open on them, what
+their alignments left, and what was accepted by name."""
 
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.carrying import VIA
+from registry.models.acceptances import acceptance
+from registry.models.alignments import alignment_left
+from registry.models.amendments import doer
+from registry.models.closing_sheets import closing_sheet
 from registry.models.fleet import bay, bay_type, bay_use, housing, vehicle, vehicle_place
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
@@ -37,7 +43,7 @@ _is_there = sa.or_(
     ),
 )  # fmt: skip
 vehicles = (
-    select(vehicle.c.id, vehicle.c.code, vehicle.c.name, vehicle.c.hull_number, vehicle.c.hull, vehicle.c.length_m, site.c.name.label("site"), site.c.id.label("site_id"), retirement.c.retired_at)
+    select(vehicle.c.id, vehicle.c.code, vehicle.c.name, vehicle.c.hull_number, vehicle.c.hull, vehicle.c.length_m, site.c.name.label("site"), site.c.id.label("site_id"), retirement.c.retired_at, vehicle.c.seq, retirement.c.seq.label("retired_seq"))
     .select_from(vehicle)
     .outerjoin(vehicle_place, vehicle_place.c.id == newest(_places, "since_at", _places.c.vehicle_id == vehicle.c.id))
     .outerjoin(site, site.c.id == vehicle_place.c.site_id)
@@ -52,6 +58,8 @@ _accepted = sa.exists().where(
     bay_type.c.unit_type_id == pairing.c.unit_type_id,
     in_force(bay_type, "accepted_at", "ended_at"),
 )
+#: Who did it; of what was carried over that is not on record, and who carried it over is told.
+by_whom = sa.case((log_entry.c.via == VIA, "carried over by " + person_private.c.name), else_=person_private.c.name)
 bays = (
     select(
         bay.c.id, bay.c.code, bay.c.vehicle_id, bay.c.housing_id, bay.c.letter, bay.c.from_bow_m, bay_use.c.use, bay_use.c.heading_tolerance_deg,
@@ -59,7 +67,7 @@ bays = (
         pairing.c.id.label("pairing_id"), pairing.c.name.label("pair"), _sensor.c.id.label("sensor_id"), _sensor.c.code.label("sensor_code"),
         _electronics.c.id.label("electronics_id"), _electronics.c.code.label("electronics_code"),
         (unit_type.c.maker + " " + unit_type.c.name).label("type_name"), _accepted.label("accepted"),
-        removal.c.seat_follows, person_private.c.name.label("done_by"), sighting.c.sighted_at,
+        removal.c.seat_follows, by_whom.label("done_by"), (log_entry.c.via == VIA).label("carried_over"), sighting.c.sighted_at, bay.c.seq.label("entered_seq"),
     )
     .select_from(bay)
     .outerjoin(bay_use, bay_use.c.id == newest(_uses, "since_at", _uses.c.bay_id == bay.c.id))
@@ -70,21 +78,24 @@ bays = (
     .outerjoin(_electronics, _electronics.c.id == span.c.electronics_id)
     .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
     .outerjoin(log_entry, log_entry.c.act_id == span.c.opened_by)
-    .outerjoin(person_private, person_private.c.person_id == log_entry.c.done_by_id)
+    .outerjoin(person_private, person_private.c.person_id == doer(log_entry.c.act_id, log_entry.c.done_by_id))
     .outerjoin(sighting, sighting.c.id == newest(_sightings, "sighted_at", _sightings.c.bay_id == bay.c.id, _sightings.c.outcome == "as_recorded", sa.or_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id)))
     .where(_of(bay.c.vehicle_id), bay.c.seq <= KNOWN)
     .order_by(bay.c.from_bow_m, bay.c.letter)
 )  # fmt: skip
 _openings, _closings, _tests = opening.alias("openings"), housing_closing.alias("closings"), leak_test.alias("tests")
+_closing_sheets = closing_sheet.alias("closing_sheets")
 housings = (
     select(
         housing.c.id, housing.c.vehicle_id, housing.c.name, housing.c.closing_method, opening.c.opened_at, housing_closing.c.closed_at,
         opening.c.seq.label("opened_seq"), housing_closing.c.seq.label("closed_seq"), leak_test.c.seq.label("tested_seq"),
         leak_test.c.tested_at, leak_test.c.verdict, leak_test.c.change_mbar, leak_test.c.hold_min, leak_test.c.limit_mbar,
+        closing_sheet.c.verdict.label("sheet_verdict"), closing_sheet.c.told.label("sheet_told"), closing_sheet.c.seq.label("sheet_seq"),
     )
     .select_from(housing)
     .outerjoin(opening, opening.c.id == newest(_openings, "opened_at", _openings.c.housing_id == housing.c.id))
     .outerjoin(housing_closing, housing_closing.c.id == newest(_closings, "closed_at", _closings.c.housing_id == housing.c.id))
+    .outerjoin(closing_sheet, closing_sheet.c.id == newest(_closing_sheets, "filled_in_at", _closing_sheets.c.housing_closing_id == housing_closing.c.id))
     .outerjoin(leak_test, leak_test.c.id == newest(_tests, "tested_at", _tests.c.housing_id == housing.c.id))
     .where(_of(housing.c.vehicle_id), housing.c.seq <= KNOWN)
     .order_by(housing.c.name)
@@ -107,4 +118,15 @@ rechecks = (
     .outerjoin(pairing, pairing.c.id == recheck.c.pairing_id)
     .where(in_force(recheck, "asked_at", "answered_at"))
     .order_by(recheck.c.asked_at, recheck.c.id)
+)
+left = (
+    select(alignment_left.c.alignment_id, alignment_left.c.judged, alignment_left.c.left_deg, alignment_left.c.left_sigma_deg)
+    .where(alignment_left.c.alignment_id.in_(bindparam("alignments", expanding=True)))
+    .order_by(alignment_left.c.alignment_id, alignment_left.c.judged)
+)  # fmt: skip
+acceptances = (
+    select(acceptance, person_private.c.name.label("who"))
+    .outerjoin(person_private, person_private.c.person_id == acceptance.c.accepted_by_id)
+    .where(_of(acceptance.c.vehicle_id), in_force(acceptance, "accepted_at", "withdrawn_at"))
+    .order_by(acceptance.c.accepted_at, acceptance.c.id)
 )

@@ -1,0 +1,171 @@
+"""Rows of a spreadsheet through the door, one act after the other: tried on a copy of the record, or entered all at once.
+
+Every rule of the door holds; what is not asked of history that is carried over stands in domain/carrying.py.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, NamedTuple
+
+import sqlalchemy as sa
+from sqlalchemy import bindparam, select
+
+from registry.acts import door
+from registry.acts.catalogue import ACTS
+from registry.acts.door import Ready, Signer
+from registry.acts.ids import row_id
+from registry.acts.log import stored
+from registry.acts.references import resolve
+from registry.domain.labels import read_label
+from registry.domain.rows import Reading, Told, acts_of, joined, joins, read
+from registry.domain.times import stamp
+from registry.errors import Reason, Refused
+from registry.models.fleet import housing, vehicle
+from registry.models.lookups import halves_near
+from registry.models.pairings import pairing
+
+_halves_of_pair = select(pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id).where(
+    pairing.c.id == bindparam("pair")
+)
+_vehicle = select(vehicle.c.id).where(vehicle.c.name == bindparam("name"))
+_housing = (
+    select(housing.c.id)
+    .join(vehicle, vehicle.c.id == housing.c.vehicle_id)
+    .where(vehicle.c.name == bindparam("name"), housing.c.name == bindparam("housing"))
+)
+
+
+class File(NamedTuple):
+    """The file that rows are carried over from."""
+
+    sha256: str
+    name: str
+
+
+@dataclass(slots=True)
+class Group:
+    """The rows of one act, or the acts of one row."""
+
+    rows: list[int]
+    told: list[Told] = field(default_factory=list)
+    reasons: list[Reason] = field(default_factory=list)
+    shown: str = ""
+
+
+class Judged(NamedTuple):
+    """How one group stands: `ready`, `near` (ready, but for what it is near to), `already` or `refused`."""
+
+    rows: list[int]
+    state: str
+    shown: str
+    acts: list[str]
+    reasons: list[Reason]
+    near: list[str]
+
+    def told(self) -> dict[str, Any]:
+        reasons = [reason.as_json() for reason in self.reasons]
+        return {**self._asdict(), "reasons": reasons}
+
+
+def groups(how: Reading, rows: Iterable[tuple[int, dict[str, Any], list[str]]]) -> Iterator[Group]:
+    """Rows (number, cells, what is wrong with the row) read, those of one calibration together."""
+    waiting: Group | None = None
+    for number, cells, faults in rows:
+        values, reasons = read(how, cells)
+        reasons = [Reason("wrong_form", fault) for fault in faults] or reasons
+        shown = ", ".join(str(value) for value in list(values.values())[:5])
+        one = Group([number], [] if reasons else acts_of(how.kind, values), reasons, shown)
+        if waiting and joins(how.kind, waiting.told, one.told):
+            waiting.rows.append(number)
+            waiting.told = joined(waiting.told, one.told)
+            continue
+        if waiting:
+            yield waiting
+        waiting = one
+    if waiting:
+        yield waiting
+
+
+@dataclass(slots=True)
+class Carrier:
+    """A keeper who carries the rows of one file over."""
+
+    how: Reading
+    file: File
+    signer: Signer
+    now: datetime
+    randbelow: Callable[[int], int]
+
+    def judge(self, db: sa.Connection, group: Group) -> Judged:
+        """Enter the group for a try, on a copy of the record that is thrown away: later rows see it."""
+        acts = [told.act for told in group.told]
+        if group.reasons:
+            return Judged(group.rows, "refused", group.shown, acts, group.reasons, [])
+        near = self._near(db, group)
+        try:
+            with db.begin_nested():
+                again = self.enter(db, group)
+        except Refused as refused:
+            return Judged(group.rows, "refused", group.shown, acts, list(refused.reasons), [])
+        state = "already" if again else "near" if near else "ready"
+        return Judged(group.rows, state, group.shown, acts, [], [] if again else near)
+
+    def enter(self, db: sa.Connection, group: Group) -> bool:
+        """Enter every act of the group; True when all of it is in the log already. Raises `Refused`."""
+        if group.reasons:
+            raise Refused(*group.reasons)
+        new = 0
+        for told in group.told:
+            act_id = row_id(self.file.sha256, self.how.kind, str(group.rows[0]), told.part)
+            if self._is_there(db, told, act_id):
+                continue
+            done = door.perform(db, self._ready(db, told, act_id, group.rows), now=self.now, randbelow=self.randbelow)
+            new += not done.again
+        return new == 0
+
+    def _ready(self, db: sa.Connection, told: Told, act_id: str, rows: list[int]) -> Ready:
+        fields = self._with_halves(db, told)
+        sent = {"act": told.act, "version": ACTS[told.act].version, "id": act_id, "happened_at": told.happened_at}
+        act, sent_sha, private = door.read_act({**sent, **fields}, now=self.now)
+        carried = {**self.file._asdict(), "rows": rows}
+        return Ready(act, sent_sha, self.signer, private, {"files": lambda _sha256, _name: None}, carried)
+
+    def _is_there(self, db: sa.Connection, told: Told, act_id: str) -> bool:
+        """A vehicle or housing that another row, or somebody else, entered is not entered again: its bays are."""
+        if told.part not in ("vehicle", "housing") or stored(db, act_id):
+            return False
+        keys = {"name": told.fields["vehicle"], "housing": told.fields.get("housing")}
+        return db.execute(_vehicle if told.part == "vehicle" else _housing, keys).first() is not None
+
+    def _with_halves(self, db: sa.Connection, told: Told) -> dict[str, Any]:
+        """An install that names its pair means the two halves of its statement; halves it names besides must be those."""
+        if told.act != "install_pair" or "pair" not in told.fields:
+            return told.fields
+        fields = dict(told.fields)
+        at = stamp(told.happened_at)
+        found = resolve(db, "pairing", fields.pop("pair"), at, "pair")
+        if isinstance(found, Reason):
+            raise Refused(found)
+        row = db.execute(_halves_of_pair, {"pair": found}).one()
+        for name, half in (("sensor", row.sensor_id), ("electronics", row.electronics_id)):
+            named = resolve(db, "half", fields[name], at, name) if name in fields else half
+            if isinstance(named, Reason):
+                raise Refused(named)
+            if named != half:
+                told_ = f"The row names {row.name} and another {name} half than its statement."
+                raise Refused(Reason("mixed_pair", told_, name, "Look which of the two is right."))
+            fields[name] = half
+        return fields
+
+    def _near(self, db: sa.Connection, group: Group) -> list[str]:
+        """Halves of the same kind and part that a new one may be: told, never taken for it."""
+        found = []
+        for told in group.told:
+            if told.act != "receive_half":
+                continue
+            serial = told.fields["serial"]
+            for half in halves_near(db, read_label(serial, typed=True)):
+                if half.kind == told.fields["kind"] and half.part == told.fields["part"]:
+                    found.append(f"Serial {serial} looks like {half.serial}, which exists: {half.say()}.")
+        return found

@@ -1,0 +1,98 @@
+"""Audits: the list, one audit with its big scan field, and the certificate.
+
+What was scanned so far travels in the address, as on the scan line; nothing is kept beside the rows, so that an audit goes
+on after a break where it stood, on any device.
+"""
+
+from flask import Blueprint, Response, request
+
+from registry import access
+from registry.acts.audit_sightings import SightBay, SightShelf
+from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
+from registry.domain.times import stamp
+from registry.errors import Reason, Refused
+from registry.output.audits import certificate
+from registry.queries import audits
+from registry.queries.tray import Tray, tray
+from registry.web.acts import landed, refused_form
+from registry.web.fleet import found
+from registry.web.page import render
+from registry.web.signing import blank, choices_for, enter, posted
+from registry.web.tones import tone_of_tray
+
+bp = Blueprint("audits", __name__, url_prefix="/audits")
+WORDS = {"scopes": SCOPES, "verdicts": VERDICTS, "answers": ANSWERS, "expected": EXPECTED}
+#: What one bay or one stretch of shelf holds; more is sighted in the next round.
+MOST = 40
+
+
+@bp.get("")
+def every() -> Response:
+    """Every audit, newest first."""
+    with access.instance().database.reading() as db:
+        listed = audits.audits_listed(db)
+    return render("audits/audits.html", audits=listed, words=WORDS)
+
+
+@bp.get("/<ref>")
+def one(ref: str) -> Response:
+    """One audit: scan a bay and what sits in it; how far it is; what differed."""
+    id_, at = found("audit", ref, stamp(access.now())), stamp(access.now())
+    texts = [text[:1000] for text in [*request.args.getlist("on"), request.args.get("text", "")] if text.strip()][:MOST]
+    missing, skip = bool(request.args.get("missing")), _skip()
+    with access.instance().database.reading() as db:
+        page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
+        lying = tray(db, texts, at)
+    cls, fields = _sighting(page, lying)
+    form = blank(cls, {**fields, "audit": id_}, {}, 0) if cls else None
+    keep = list(dict.fromkeys(thing.keep for thing in lying.things))
+    return render(
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), missing=missing, now=at, per_page=audits.PAGE,
+    )  # fmt: skip
+
+
+@bp.post("/<ref>/sight")
+def sight(ref: str) -> Response:
+    """Enter what was scanned; back on the page of the audit the next place is named."""
+    found("audit", ref, stamp(access.now()))
+    cls = SightBay if "bay" in request.form else SightShelf
+    choices, _size = choices_for(cls)
+    form = posted(cls, choices)
+    try:
+        entered = enter(form)
+    except Refused as refused:
+        return refused_form(form, refused)
+    return landed(entered)
+
+
+@bp.get("/<ref>/certificate")
+def printed(ref: str) -> Response:
+    """The certificate of a closed audit, ready for paper."""
+    at = stamp(access.now())
+    id_ = found("audit", ref, at)
+    with access.instance().database.reading() as db:
+        sheet = certificate(db, id_, at)
+    if sheet is None:
+        told = "That audit is not closed yet: it has no certificate."
+        raise Refused(Reason("not_open", told, next="Answer every line, then close it."))
+    return render("audits/certificate.html", sheet=sheet, words=WORDS, id=id_)
+
+
+def _skip() -> int:
+    text = request.args.get("skip", "0")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
+
+
+def _sighting(page: audits.AuditPage, lying: Tray) -> tuple[type[SightBay] | type[SightShelf] | None, dict[str, str]]:
+    """Which act fits what was scanned, with its fields; none while the place or the halves are still to be scanned."""
+    if page.row["closed_at"]:
+        return None, {}
+    strange = "\n".join(thing.text for thing in lying.of("unknown") if thing.label and thing.label.ok)
+    if bays := lying.of("bay"):
+        halves = {one.half.kind: one.scan for one in lying.halves}
+        fields = {"bay": bays[0].code, "sensor": halves.get("sensor", ""), "electronics": halves.get("electronics", "")}
+        empty = {"empty": True} if not (lying.halves or strange) else {}
+        return SightBay, {**fields, "strangers": strange, **empty}
+    if page.row["scope"] == "site" and (lying.halves or strange):
+        return SightShelf, {"halves": "\n".join(one.scan for one in lying.halves), "strangers": strange}
+    return None, {}

@@ -1,0 +1,176 @@
+"""History carried over from a spreadsheet: what is not asked of it, what is asked as ever, and that a file acts once."""
+
+import secrets
+from typing import Any
+
+import pytest
+
+from registry.acts.imports import Carrier, File, Judged, groups
+from registry.acts.log import entry_at, head, stored
+from registry.acts.verify import verify
+from registry.domain.carrying import NOT_ASKED, VIA
+from registry.domain.imports import SHEETS
+from registry.domain.rows import Reading
+from registry.errors import CODES, Reason, Refused
+from tests.cast import World
+
+FILE = File("ab" * 32, "team.csv")
+HALF = {"kind": "sensor", "unit_type": "Reed", "maker": "Ardlune", "part": "RS-100", "serial": "IM-1", "site": "North shed", "since": "2025-02-05"}  # fmt: skip
+STAY = {"vehicle": "Burdock", "letter": "A", "pair": "p5", "installed_at": "2025-06-01", "removed_at": "2025-07-01"}
+PAIR = {"pair": "new", "sensor": "lone s", "electronics": "lone e", "grade": "calibration sheet", "statement": "ST-9", "stated_on": "2025-05-01"}  # fmt: skip
+BAY = {"vehicle": "Sorrel", "hull_number": "HN-9", "hull": "torpedo", "length_m": "5", "site": "North shed", "since": "2025-01-01", "housing": "Forward", "closing_method": "gasket", "letter": "A", "from_bow_m": "1.2", "accepts": "Ardlune Reed"}  # fmt: skip
+LINE = {"pair": "p5", "certificate": "CC-9", "calibrated_on": "2025-04-30", "place": "Ardlune works", "quantity": "heading", "unit": "deg", "as_found": "0.01"}  # fmt: skip
+
+
+@pytest.fixture
+def shop(either: World) -> World:
+    """With a free pair p5, two loose halves and no sign-off of anybody."""
+    either.add_pair("p5")
+    for name, kind, part in (("lone s", "sensor", "RS-100"), ("lone e", "electronics", "RE-200")):
+        told = {"maker": "Ardlune", "part": part, "serial": f"L-{kind}"}
+        either.do("receive_half", "2025-02-03T09:00:00Z", by="oda", name=name, kind=kind, unit_type="reed", site="shed", **told)  # fmt: skip
+    return either
+
+
+def carry(world: World, kind: str, *rows: dict[str, str], by: str = "maren", file: File = FILE) -> list[Judged]:
+    """The rows through the door in one transaction, each judged; what is ready is kept."""
+    columns = {wanted.name: wanted.name for wanted in SHEETS[kind].columns}
+    told = [(number, {n: world.ids.get(v, v) if n in ("sensor", "electronics") else v for n, v in row.items()}, []) for number, row in enumerate(rows, 2)]  # fmt: skip
+    from registry.acts.door import Signer
+
+    carrier = Carrier(Reading(kind, columns), file, Signer(world.ids[by], VIA), world.now, secrets.SystemRandom().randrange)  # fmt: skip
+    with world.database.writing() as db:
+        return [carrier.judge(db, group) for group in groups(carrier.how, told)]
+
+
+def state(world: World, kind: str, *rows: dict[str, str], **more: Any) -> list[str]:
+    return [judged.state for judged in carry(world, kind, *rows, **more)]
+
+
+def codes(world: World, kind: str, *rows: dict[str, str], **more: Any) -> list[list[str]]:
+    return [[reason.code for reason in judged.reasons] for judged in carry(world, kind, *rows, **more)]
+
+
+def newest(world: World):
+    with world.database.reading() as db:
+        return entry_at(db, head(db).size)
+
+
+def test_a_row_of_every_kind_goes_in_and_the_fold_holds(shop: World):
+    for kind, row in (("halves", HALF), ("pairs", PAIR), ("vehicles", BAY), ("installs", STAY), ("calibrations", LINE)):
+        assert state(shop, kind, row) == ["ready"], kind
+    with shop.database.reading() as db:
+        assert verify(db, None).faults == []
+
+
+def test_an_install_carried_over_has_no_signoff_and_says_what_was_not_asked(shop: World):
+    assert "no_esd_signoff" in shop.refused("install_pair", "2025-06-01T00:00:00Z", by="ida", bay="burdock A", sensor="p5 s", electronics="p5 e", removed_at="2025-07-01T00:00:00Z")  # fmt: skip
+    early = STAY | {"installed_at": "2025-03-10", "removed_at": "2025-03-20"}
+    assert state(shop, "installs", early) == ["ready"]
+    entry = newest(shop)
+    assert (entry.act, entry.via, entry.by) == ("install_pair", VIA, shop.ids["maren"])
+    assert entry.decided["carried_over"] == {**FILE._asdict(), "rows": [2], "not_asked": ["no_esd_signoff", "not_trained"]}  # fmt: skip
+    assert entry.body["esd_signoff"] is None
+    assert "out_of_order" not in entry.decided
+
+
+def test_roles_of_that_day_are_not_asked_but_a_keeper_of_today_is(shop: World):
+    """A keeper may neither receive, pair, install nor verify; to carry over is what they may."""
+    for who in ("oda", "ida", "piet", "anselm"):
+        assert codes(shop, "halves", HALF, by=who) == [["not_allowed"]], who
+    shop.do("end_role", "20 11:00", by="maren", person="oda", role="workshop_lead")
+    assert state(shop, "halves", HALF) == ["ready"]
+
+
+def test_what_is_not_asked_is_this_list_and_nothing_of_identity_or_history_is_in_it():
+    assert set(NOT_ASKED) == {"no_esd_signoff", "esd_failed", "not_trained", "not_accepted"}
+    assert all(CODES[code].overridable for code in NOT_ASKED)
+
+
+def test_a_half_that_was_never_inspected_is_not_asked_for_it_and_a_rejected_one_is():
+    from registry.domain.carrying import is_asked
+    from registry.errors import Offer
+
+    assert not is_asked(Reason("not_accepted", "It is sealed.", offer=Offer("open_carton", "Open it")))
+    assert is_asked(Reason("not_accepted", "It was rejected."))
+
+
+def test_what_never_gives_way_is_refused_as_ever(shop: World):
+    mixed = STAY | {"pair": "", "sensor": "p5 s", "electronics": "p1 e"}
+    same = STAY | {"pair": "", "sensor": "p5 s", "electronics": "p1 s"}
+    other = STAY | {"sensor": "p1 s"}
+    unknown = STAY | {"pair": "", "sensor": "nothing like it", "electronics": "p5 e"}
+    told = codes(shop, "installs", mixed, same, other, unknown, STAY | {"vehicle": "Nobody"})
+    assert told == [["mixed_pair"], ["same_kind"], ["mixed_pair"], ["unknown_label"], ["unknown_label"]]
+    assert codes(shop, "pairs", PAIR | {"electronics": "p5 e"}) == [["already_paired"]]
+    assert codes(shop, "pairs", PAIR | {"grade": "letter"}) == [["statement_not_accepted"]]
+
+
+def test_rows_see_the_rows_before_them(shop: World):
+    first = STAY
+    over = STAY | {"installed_at": "2025-06-15", "removed_at": "2025-08-01"}
+    after = STAY | {"installed_at": "2025-07-01", "removed_at": "2025-08-01"}
+    told = carry(shop, "installs", first, over, after)
+    assert [judged.state for judged in told] == ["ready", "refused", "ready"]
+    assert {reason.code for reason in told[1].reasons} <= {"bay_taken", "overlaps_history"}
+
+
+def test_a_hold_and_a_type_that_is_not_accepted_still_stand(shop: World):
+    shop.do("stop_accepting_type", "2025-05-01T09:00:00Z", by="oda", bay="burdock A", unit_type="reed")
+    assert codes(shop, "installs", STAY) == [["type_not_accepted"]]
+    shop.do("place_hold", "2025-05-02T09:00:00Z", by="ida", pair="p5", cause="suspect", reason="it hummed")
+    assert "on_hold" in codes(shop, "installs", STAY | {"letter": "B"})[0]
+
+
+def test_the_same_file_acts_once_and_another_says_it_is_known(shop: World):
+    rows = (HALF, HALF | {"serial": "IM-2"})
+    assert state(shop, "halves", *rows) == ["ready", "ready"]
+    size = newest(shop).seq
+    assert state(shop, "halves", *rows) == ["already", "already"]
+    assert newest(shop).seq == size
+    assert codes(shop, "halves", HALF, file=File("cd" * 32, "again.csv")) == [["already_known"]]
+    assert codes(shop, "halves", HALF | {"spot": "shelf 2"}) == [["conflicting_replay"]]
+
+
+def test_ids_are_of_version_7_and_follow_from_file_and_row(shop: World):
+    import uuid
+
+    from registry.acts.ids import row_id
+
+    carry(shop, "halves", HALF)
+    id_ = row_id(FILE.sha256, "halves", "2", "half")
+    assert (uuid.UUID(id_).version, uuid.UUID(id_).variant) == (7, uuid.RFC_4122)
+    with shop.database.reading() as db:
+        assert stored(db, id_).body["serial"] == "IM-1"
+    assert len({row_id(FILE.sha256, "halves", str(n), "half") for n in range(5000)}) == 5000
+
+
+def test_a_serial_that_looks_like_a_known_one_is_told_and_never_taken_for_it(shop: World):
+    told = carry(shop, "halves", HALF | {"serial": "0012"}, HALF | {"serial": "0O12"})
+    assert [judged.state for judged in told] == ["ready", "near"]
+    assert told[1].near[0].startswith("Serial 0O12 looks like 0012, which exists: sensor half ")
+
+
+def test_rows_of_one_certificate_are_one_calibration(shop: World):
+    told = carry(shop, "calibrations", LINE, LINE | {"quantity": "gyro bias x", "unit": "deg/h"}, LINE | {"certificate": "CC-10"})  # fmt: skip
+    assert [judged.rows for judged in told] == [[2, 3], [4]]
+    assert [judged.state for judged in told] == ["ready", "ready"]
+
+
+def test_rows_of_one_vehicle_name_it_again_and_it_is_added_once(shop: World):
+    told = carry(shop, "vehicles", BAY, BAY | {"letter": "B", "from_bow_m": "2"}, BAY | {"letter": "B"})
+    assert [judged.state for judged in told] == ["ready", "ready", "refused"]
+    assert [reason.code for reason in told[2].reasons] == ["already_known"]
+
+
+def test_entering_is_all_or_nothing(shop: World):
+    from registry.acts.door import Signer
+
+    before = newest(shop).seq
+    columns = {wanted.name: wanted.name for wanted in SHEETS["halves"].columns}
+    carrier = Carrier(Reading("halves", columns), FILE, Signer(shop.ids["maren"], VIA), shop.now, shop.dice.randrange)
+    rows = [(2, HALF, []), (3, HALF | {"site": "nowhere"}, [])]
+    with pytest.raises(Refused), shop.database.writing() as db:
+        for group in groups(carrier.how, rows):
+            carrier.enter(db, group)
+    assert newest(shop).seq == before

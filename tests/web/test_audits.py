@@ -1,0 +1,89 @@
+"""Audits on a phone: scan a bay, then what sits in it; what is expected is shown afterwards; the certificate."""
+
+from tests.web.doors import PIN, Doors
+
+
+def test_the_list_says_how_far_each_audit_is(untouched: Doors):
+    page = untouched.visitor("anselm").get("/audits")
+    assert page.heading == "3 audits are running."
+    assert "Opened 15 May 2026, 10:10 UTC by Anselm. 2 of 2 answered." in page.words
+
+
+def test_nothing_expected_is_told_of_a_bay_before_it_was_read(untouched: Doors):
+    page = untouched.visitor("anselm").get("/audits/A-1")
+    assert page.heading == "4 lines wait for an answer."
+    assert "0 of 4 lines answered" in page.words
+    assert "p1" not in page.words
+    for name in ("p1 s", "p1 e", "p2 s", "p2 e"):
+        assert untouched.code(name) not in page.text.replace("\u202f", "")
+    told = untouched.api("anselm").get("/audits/A-1").get_json()
+    assert told["lines"] == []
+    assert {one["code"] for one in told["left"]} == {
+        untouched.code(name) for name in ("teasel A", "teasel B", "burdock A", "burdock B")
+    }
+    assert not {"pair", "expected", "sensor_code"} & set(told["left"][0])
+
+
+def test_a_bay_and_its_halves_are_scanned_and_sighted(lived: Doors):
+    anselm = lived.visitor("anselm")
+    bay, sensor, electronics = (lived.code(name) for name in ("teasel A", "p1 s", "p1 e"))
+    page = anselm.get(f"/audits/A-1?on={bay}&on={sensor}&text={electronics}")
+    assert "Sight Teasel, bay A" in page.words
+    done = anselm.send(page, page.form(action=f"/audits/{lived.world.ids['A-1']}/sight"))
+    page = anselm.follow(done)
+    assert page.heading == "3 lines wait for an answer."
+    assert "Teasel, bay A: sighted, as recorded" in page.words
+    assert any("As recorded." in flash for flash in page.flashes)
+
+
+def test_the_fitter_is_told_before_and_refused_after(lived: Doors):
+    ida = lived.visitor("ida")
+    assert "You fitted what is in it: somebody else scans this bay." in ida.get("/audits/A-1").words
+    bay, sensor, electronics = (lived.code(name) for name in ("teasel A", "p1 s", "p1 e"))
+    page = ida.get(f"/audits/A-1?on={bay}&on={sensor}&on={electronics}")
+    refused = ida.send(page, page.form(action=f"/audits/{lived.world.ids['A-1']}/sight"))
+    assert refused.status == 403
+    assert "who fitted it does not sight it in an audit" in refused.words
+
+
+def test_a_bay_that_holds_something_else_is_told_with_the_act_that_settles_it(lived: Doors):
+    anselm = lived.visitor("anselm")
+    page = anselm.get(f"/audits/A-1?on={lived.code('teasel A')}&on={lived.code('p1 s')}&text=E-19988")
+    page = anselm.follow(anselm.send(page, page.form(action=f"/audits/{lived.world.ids['A-1']}/sight")))
+    assert page.heading == "3 discrepancies are open."
+    assert "A half labelled “E-19988” sits in Teasel, bay A; the registry does not know it." in page.words
+    assert "Settle it: a workshop lead" in page.words or "Settle it" not in page.links("go")
+    assert "Settle it" in lived.visitor("piet").get("/audits/A-1").links("go")
+
+
+def test_shelves_are_read_without_a_list_and_what_is_missing_is_shown_when_asked(lived: Doors):
+    anselm = lived.visitor("anselm")
+    page = anselm.get("/audits/A-3")
+    assert "Show what is missing" in page.links()
+    assert lived.code("p5 s") not in page.text.replace("\u202f", "")
+    page = anselm.get(f"/audits/A-3?on={lived.code('p5 s')}&on={lived.code('p5 e')}")
+    page = anselm.follow(anselm.send(page, page.form(action=f"/audits/{lived.world.ids['A-3']}/sight")))
+    assert page.words.count(": sighted, as recorded") == 2
+    assert lived.code("lone s") in anselm.get("/audits/A-3?missing=1").text.replace("\u202f", "")
+
+
+def test_a_closed_audit_has_a_certificate_and_an_open_one_has_none(lived: Doors):
+    anselm = lived.visitor("anselm")
+    assert anselm.get("/audits/A-2/certificate").status == 409
+    closed = anselm.act("close_audit", audit=lived.world.ids["A-2"], pin=PIN)
+    assert anselm.follow(closed).heading == "Closed. Every line is answered."
+    size = lived.size()
+    page = anselm.get("/audits/A-2/certificate")
+    assert page.heading == "Audit A-2"
+    assert "1 of 2 lines sighted as recorded." in page.words
+    assert "Burdock, bay B" in page.words
+    assert "Not opened. sealed for the voyage" in page.words
+    told = lived.api("anselm").get("/audits/A-2/certificate").get_json()
+    assert (told["log_size"], told["counts"]) == (size, {"sighted": 1, "not_opened": 1})
+    assert told["root"] == lived.api("anselm").get("/log/checkpoint").get_json()["root"]
+    assert told["root"] in page.words
+
+
+def test_a_page_turned_by_nonsense_is_the_first(untouched: Doors):
+    assert untouched.visitor("anselm").get("/audits/A-1?skip=x").status == 200
+    assert untouched.visitor("anselm").get("/audits/nothing").status == 404

@@ -1,0 +1,129 @@
+"""Carrying a spreadsheet over on the page and over JSON: the file, its columns, the report, and all of it or nothing."""
+
+import io
+import time
+
+import pytest
+
+from registry import import_steps, importing
+from registry.errors import Refused
+from tests.web.doors import PIN, Doors, Page, Visitor
+
+HALVES = "Half,Type,Manufacturer,Part no,Serial no,Location,Received\r\n"
+GOOD = (
+    HALVES
+    + "sensor,Reed,Ardlune,RS-100,IM-1,North shed,2024-02-05\r\nelectronics,Reed,Ardlune,RE-200,IM-1,North shed,2024-02-05\r\n"
+)
+BAD = (
+    HALVES
+    + "sensor,Reed,Ardlune,RS-100,IM-2,North shed,03/04/2024\r\nsensor,Reed,Ardlune,RS-100,0M-1,Nowhere,2024-02-05\r\n"
+)
+
+
+@pytest.fixture
+def here(doors: Doors, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Steps run within the test: a process of its own for each would take longer than all the rest."""
+
+    def start(imports: importing.Imports, one: importing.Import, step: str) -> None:
+        imports.keep(one)
+        try:
+            import_steps.run(imports, one.id, step, doors.world.now)
+        except Refused:
+            assert imports.find(one.id).reasons
+
+    monkeypatch.setattr(importing, "start", start)
+
+
+def sent(visitor: Visitor, text: str | bytes, kind: str = "halves", name: str = "halves.csv") -> Page:
+    raw = text.encode() if isinstance(text, str) else text
+    data = {"csrf_token": visitor.token(), "kind": kind, "file": (io.BytesIO(raw), name)}
+    return visitor.post("/imports", data, content_type="multipart/form-data")
+
+
+def settled(visitor: Visitor, path: str) -> Page:
+    """The page of the import once the step that runs beside it has ended."""
+    for _ in range(600):
+        page = visitor.get(path)
+        if "See how far it is" not in page.words:
+            return page
+        time.sleep(0.1)
+    raise AssertionError(page.words)
+
+
+def tried(visitor: Visitor, text: str | bytes, **told: str) -> Page:
+    page = visitor.follow(sent(visitor, text))
+    answer = visitor.send(page, page.form(f"{page.path}/try"), **told)
+    assert answer.status == 303, answer.told()
+    return settled(visitor, page.path)
+
+
+def test_a_file_is_looked_at_tried_and_entered_as_a_whole(doors: Doors, here: None):
+    visitor, before = doors.visitor("maren"), doors.size()
+    page = tried(visitor, GOOD)
+    assert "2 rows can go in." in page.words
+    assert doors.size() == before
+    wrong = visitor.send(page, page.form(f"{page.path}/enter"), pin="9999")
+    assert (wrong.status, doors.size()) == (401, before)
+    answer = visitor.send(page, page.form(f"{page.path}/enter"), pin=PIN)
+    assert answer.status == 303, answer.told()
+    page = settled(visitor, page.path)
+    assert "Entered, all of it" in page.words
+    assert doors.size() == before + 2
+    again = tried(visitor, GOOD)
+    assert "2 of this file are in the log already" in again.words
+
+
+def test_refused_rows_are_told_one_by_one_and_nothing_can_be_entered(doors: Doors, here: None):
+    visitor = doors.visitor("maren")
+    page = tried(visitor, BAD)
+    assert "2 rows are refused." in page.words
+    assert "Row 2 There since: “03/04/2024” may be read two ways." in page.words
+    assert "No site is called “Nowhere”. Known:" in page.words
+    assert "Enter all of it" not in page.words
+    token = visitor.token()
+    assert visitor.post(f"{page.path}/enter", {"csrf_token": token, "pin": PIN}).status == 422
+    lines = visitor.client.get(f"{page.path}/report.csv").text.splitlines()
+    assert lines[0] == "rows,state,read as,acts,why,near"
+    assert lines[1].startswith("2,refused,")
+    told = doors.api("maren").get(f"{page.path}").json
+    assert [row["state"] for row in told["rows"]] == ["refused", "refused"]
+    assert told["rows"][1]["reasons"][0]["field"] == "site"
+
+
+def test_a_keeper_alone_carries_over(doors: Doors, here: None):
+    for who in ("oda", "ida", "anselm"):
+        visitor = doors.visitor(who)
+        assert "Only a keeper may carry a spreadsheet over." in visitor.get("/imports").words
+        assert sent(visitor, GOOD).status == 403
+    answer = doors.api("oda").post("/imports?name=x.csv&kind=halves", data=GOOD.encode())
+    assert answer.status_code == 403
+
+
+def test_what_is_no_sheet_is_told(doors: Doors, here: None):
+    visitor = doors.visitor("maren")
+    for raw, told in (
+        (b"", "The file is empty."),
+        (b"\n" * 1000, "The file holds no row with a cell"),
+        (b"\x00" * 1000, "it holds zero bytes"),
+        (b"PK\x03\x04broken", "did not come whole"),
+        (b"\xd0\xcf\x11\xe0", "a workbook of the old form"),
+    ):
+        answer = sent(visitor, raw)
+        assert (answer.status, any(told in reason for reason in answer.told())) == (422, True), answer.told()
+
+
+def test_json_takes_tries_and_enters_each_in_a_process_of_its_own(doors: Doors):
+    api = doors.api("maren")
+    made = api.post("/imports?name=x.csv&kind=halves", data=GOOD.encode())
+    assert (made.status_code, made.json["columns"]["serial"]) == (201, "E")
+    path = f"/imports/{made.json['id']}"
+    assert api.post(f"{path}/enter", {}).status_code == 422
+    for step, state in (("try", "tried"), ("enter", "entered")):
+        assert api.post(f"{path}/{step}", {}).status_code == 202
+        for _ in range(600):
+            told = api.get(path).json
+            if told["state"] == state:
+                break
+            time.sleep(0.1)
+        assert (told["state"], told["reasons"]) == (state, [])
+    assert told["counts"] == {"ready": 2, "near": 0, "already": 0, "refused": 0}

@@ -1,0 +1,61 @@
+"""Missions: their pages, JSON and command; what a mission rode on, and what throws doubt on it."""
+
+import json
+
+from tests.web.doors import Doors
+
+
+def test_a_mission_shows_each_bay_with_the_share_of_each_pair_and_what_it_rested_on(untouched: Doors):
+    page = untouched.visitor("ida").get("/missions/M-1")
+    assert page.heading == "M-1 ended 10 May 2026."
+    for told in (
+        "6.0 hours of it had no alignment.",
+        "p1: 100 % of it",
+        "Verified 7 May 2026",
+        "ESD sign-off at Bench 2",
+        "8 km, aided by DVL, with position fixes on the way; longest stretch without a fix 3 km",
+        "Empty for all of it.",
+    ):
+        assert told in page.words, told
+    assert untouched.visitor("ida").get("/missions/M-3").heading == "M-3 is planned."
+
+
+def test_a_mission_started_and_ended_by_its_pages(lived: Doors):
+    ida = lived.visitor("ida")
+    started = ida.act("start_mission", mission=lived.world.ids["M-3"], happened_at="2026-05-19T09:00")
+    assert ida.follow(started).heading == "M-3 is under way."
+    told = {"mission": lived.world.ids["M-3"], "distance_km": "4", "happened_at": "2026-05-19T12:00"}
+    late = ida.act("end_mission", **told, data_until="2026-05-19T12:30")
+    assert "The data run on to 19 May 2026, 12:30 UTC, after the mission ended" in late.words
+    done = ida.act("end_mission", **told, data_until="2026-05-19T12:30", data_words="left running on deck")
+    assert ida.follow(done).heading == "M-3 ended 19 May 2026."
+
+
+def test_a_half_sighted_elsewhere_leaves_the_pair_not_confirmed_until_it_is_settled(lived: Doors):
+    """design, rulings: missions since the last confirmation print “pair not confirmed”."""
+    lived.world.do("record_sighting", "19 09:00", by="anselm", bay="burdock A", sensor="p1 s", electronics="p1 e")
+    page = lived.visitor("ida").get("/missions/M-1")
+    assert page.heading == "M-1: pair not confirmed."
+    assert "Pair not confirmed since 10 May 2026, 09:30 UTC" in page.words
+
+
+def test_a_pair_and_a_vehicle_list_their_missions(untouched: Doors):
+    ida = untouched.visitor("ida")
+    assert "M-1" in ida.get("/pairs/p1").links()
+    assert "M-0" not in ida.get("/pairs/p1").links()
+    assert {"M-00", "M-0", "M-1"} <= set(ida.get("/vehicles/teasel").links())
+
+
+def test_json_and_the_command_tell_the_same(untouched: Doors):
+    told = untouched.api("ida").get("/missions/M-1").json
+    same = json.loads(untouched.cli("missions", "M-1", "--json", "--at", "2026-05-20T12:00:00Z").stdout)
+    assert told.pop("at") and same.pop("at")
+    assert told == same
+    (bay, empty) = told["bays"]
+    assert [(share["pair"], share["percent"], share["unaligned_h"]) for share in bay["shares"]] == [("p1", 100.0, 6.0)]
+    assert (empty["shares"], empty["empty_h"]) == ([], 6.0)
+    assert told["severity_at_sailing"] == "stops"
+    listed = untouched.api("ida").get("/missions").json["missions"]
+    assert {one["reference"]: one["state"] for one in listed}["M-2"] == "under way"
+    assert "M-1  Teasel, Outer bank: ended" in untouched.cli("missions").stdout
+    assert "No mission is called “M-77”" in untouched.cli("missions", "M-77").stderr
