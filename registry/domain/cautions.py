@@ -52,6 +52,11 @@ _POWERED = Caution(
     "Isolated supply, current limit at twice the steady draw, nothing loose on the boards. Strap stays on at an isolated 24 V supply, off for anything over 60 V DC.",
 )
 
+_SEALS = Caution(
+    "Seals, valves and plugs as they were.",
+    "A change of any of them needs a review; another person looks at the seals.",
+)
+
 CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "sign_esd": (_STRAP, _BARE),
     "check_station": (_STRAP, Caution("Test nothing with a unit on the mat.", "An insulation tester never goes on a line with the unit connected; take units away before the mat is read.")),
@@ -65,7 +70,10 @@ CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "record_static_test": (_POWERED, _STRAP, _BARE),
     "record_ship_check": (Caution("On deck, out of the way.", "Clear of lifting gear and of the rail, never alone while the vehicle is powered on deck."), _LITHIUM),
     "open_housing": (_VENT, _LITHIUM, _ISOLATE),
-    "close_housing": (Caution("Seals, valves and plugs as they were.", "A change of any of them needs a review; another person looks at the seals."), _LITHIUM),
+    "close_housing": (_SEALS, _LITHIUM),
+    "record_closing_sheet": (_SEALS, _ISOLATE),
+    "load_settings": (_POWERED,),
+    "record_readback": (_POWERED,),
     "record_leak_test": (Caution("Vacuum only, within the vehicle maker’s limit.", "Never pressurise from inside unless its maker says so. A passing test does not prove depth."),),
     "install_pair": (_VENT, _ISOLATE, _BARE, _FIBRE),
     "remove_pair": (_VENT, _ISOLATE, _BARE, _FIBRE),

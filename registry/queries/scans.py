@@ -12,6 +12,7 @@ from registry.domain.matches import Half
 from registry.domain.texts import cannot_be_kept, is_id, shown
 from registry.models.fleet import bay, vehicle
 from registry.models.lookups import bearer, halves, halves_bearing, halves_near
+from registry.models.missions import mission
 from registry.models.pairings import pairing
 from registry.models.people import person, person_private
 from registry.models.sites import site, station
@@ -36,9 +37,12 @@ _vehicle_named = select(vehicle.c.id, vehicle.c.code, vehicle.c.name).where(
 )
 
 
+_mission_named = select(mission.c.id, mission.c.reference).where(mission.c.reference == bindparam("text"))
+
+
 @dataclass(frozen=True, slots=True)
 class Scanned:
-    """One thing on the tray. `kind` is half, bay, vehicle, station, site, person, pair, or `unknown`/`ambiguous`.
+    """One thing on the tray. `kind` is half, bay, vehicle, station, site, person, pair, mission, or `unknown`/`ambiguous`.
 
     `keep` is what to put on the line again to get the same thing: a code where there is one.
     """
@@ -76,6 +80,8 @@ def scanned(db: sa.Connection, text: str, known_hosts: Sequence[str]) -> Scanned
         return Scanned(text, stripped, "pair", pair.id, pair.name)
     if named := db.execute(_vehicle_named, {"lower": stripped.lower()}).first():
         return Scanned(text, named.code, "vehicle", named.id, named.name, named.code)
+    if sailed := db.execute(_mission_named, {"text": stripped}).first():
+        return Scanned(text, stripped, "mission", sailed.id, sailed.reference)
     return _labelled(db, text, label)
 
 

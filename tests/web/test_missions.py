@@ -46,6 +46,12 @@ def test_a_pair_and_a_vehicle_list_their_missions(untouched: Doors):
     assert {"M-00", "M-0", "M-1"} <= set(ida.get("/vehicles/teasel").links())
 
 
+def test_the_scan_line_takes_a_reference(untouched: Doors):
+    page = untouched.visitor("ida").get("/?text=M-1")
+    assert page.links()["M-1"].endswith(untouched.world.ids["M-1"])
+    assert untouched.api("ida").get("/resolve", text="M-1").json["kind"] == "mission"
+
+
 def test_json_and_the_command_tell_the_same(untouched: Doors):
     told = untouched.api("ida").get("/missions/M-1").json
     same = json.loads(untouched.cli("missions", "M-1", "--json", "--at", "2026-05-20T12:00:00Z").stdout)
