@@ -18,7 +18,7 @@ sails = options(
     ),
     click.option("--from", "since", metavar="INSTANT", help="When they sail, RFC 3339 with an offset."),
     click.option("--to", "until", metavar="INSTANT", help="When they are back, RFC 3339 with an offset."),
-    click.option("--use", metavar="USE", help="What for: only bays set to it must be fit."),
+    click.option("--use", metavar="USE", help="What for: alignments are judged by its tolerances."),
 )
 
 

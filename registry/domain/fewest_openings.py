@@ -244,7 +244,7 @@ def assumptions(at: str, accept_care: bool, uses: bool, figures: Mapping[str, Ma
     )  # fmt: skip
     if uses:
         told.append(
-            "Where a use is named, only the bays set to it are made fit; a fault of another bay is not looked at."
+            "Where a use is named, alignments are judged by its tolerances; what is measured is taken to come out within them."
         )
     told.append("Times are common practice without a source, but for those a site set itself.")
     for site, set_ in figures.items():

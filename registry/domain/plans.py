@@ -133,6 +133,7 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
         "leak_test_min": PlanItem("A leak test", "min", "60", PRACTICE, "Pump down, wait, hold.", most="10000"),
         "swap_min": PlanItem("Swap a pair, hull open", "min", "45", PRACTICE, "Go or no-go, out, in, cables latched.", most="10000"),
         "load_min": PlanItem("Load settings and read them back", "min", "30", PRACTICE, "A load counts only since its install.", most="10000"),
+        "firmware_min": PlanItem("Bring a half to permitted firmware", "min", "90", PRACTICE, "With the load that follows.", most="10000"),
         "axis_check_min": PlanItem("An axis and sign check", "min", "20", PRACTICE, "Settled, then three motions.", most="10000"),
         "carry_min": PlanItem("Carry an alignment over", "min", "15", PRACTICE, "Dowels and clean faces only.", most="10000"),
         "alignment_min": PlanItem("Measure an alignment", "min", "240", PRACTICE, "A run with turns, in the water.", most="10000"),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from registry.domain.fit_use import ASKED
 from registry.domain.fleet import USES
 from registry.domain.times import read_instant, say, stamp
 from registry.errors import Reason
@@ -16,7 +17,8 @@ MOST_SAILINGS = 30
 
 @dataclass(frozen=True, slots=True)
 class Sailing:
-    """`vehicle` is as it was named until it is looked up, then its id. `use` None: every bay must be fit."""
+    """`vehicle` is as it was named until it is looked up, then its id. `use` None: each bay is judged by its
+    own."""
 
     vehicle: str
     from_at: str
@@ -41,8 +43,8 @@ def read_sailing(text: str) -> Sailing:
 
 def sailing(vehicle: str, from_at: str, to_at: str, use: str | None = None) -> Sailing:
     """A sailing of what was filled in. Raises ValueError with a sentence."""
-    if use and use not in USES:
-        raise ValueError(f"“{use[:40]}” is no use of a bay. There are: {', '.join(USES)}.")
+    if use and use not in ASKED:
+        raise ValueError(f"“{use[:40]}” is no use a vehicle may be asked about. There are: {', '.join(ASKED)}.")
     if to_at <= from_at:
         raise ValueError(f"{vehicle} would be back {say(to_at)}, before it sails {say(from_at)}.")
     return Sailing(vehicle, from_at, to_at, use or None)

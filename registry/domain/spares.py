@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from registry.domain.holds import Hold, reasons_on_hold
 from registry.domain.openings import Asked, reasons_not_looked_at
+from registry.domain.settings_fit import Runs
 from registry.domain.times import say_day
 from registry.domain.verifications import VERDICTS, Due
 from registry.errors import Offer, Reason
@@ -173,6 +174,30 @@ def needs_of_due(due: Due, until: str | None = None) -> list[Need]:
     if until and due.due_on < until[:10]:
         needs.append(Need("verification_due", f"Due on {say_day(due.due_on)}, within the voyage.", **verify))
     return needs
+
+
+def needs_of_firmware(runs: Iterable[Runs]) -> tuple[Need, ...]:
+    """What the list of permitted firmware asks of both halves. Nothing is asked where no list names their kind."""
+    needs = []
+    for one in runs:
+        key = {"half": one.half}
+        if one.permitted is False and one.version is None:
+            offer = Offer("record_firmware", "Enter what it runs", key)
+            told = f"Firmware of its {one.kind} half was never read, and a list of what is permitted is in force."
+            needs.append(Need("firmware_not_read", told, offer, work="load_min"))
+        elif one.permitted is False:
+            offer = Offer("record_firmware", "Enter what it runs now", key)
+            told = f"Its {one.kind} half runs {one.version}, which is not permitted: bring it to one that is."
+            needs.append(Need("firmware_not_permitted", told, offer, work="firmware_min"))
+    return tuple(needs)
+
+
+def needs_of_sheet(bay: BayAt, written: bool, demanded: bool) -> tuple[Need, ...]:
+    """A settings sheet for the bay, where the type of the pair is not used without one."""
+    if written or not demanded:
+        return ()
+    offer = Offer("write_settings_sheet", "Write the settings sheet", {"bay": bay.id})
+    return (Need("no_settings_sheet", f"{bay} has no settings sheet to load, and its type demands one.", offer),)
 
 
 def _of_verdict(due: Due, check: Offer) -> list[Need]:

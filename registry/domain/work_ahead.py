@@ -13,8 +13,6 @@ from registry.domain.fleet import LEAK_TESTED
 from registry.domain.openings import RECHECKS
 from registry.domain.sailings import Sailing
 from registry.domain.spares import BayAt, Need, Spare
-from registry.domain.times import say_day
-from registry.domain.verifications import Due
 from registry.errors import Offer
 
 #: Code of a finding about a bay -> the figure of the plan that says how long its act takes, and whether the hull is open
@@ -23,7 +21,17 @@ WORK: dict[str, tuple[str, bool]] = {
     "verification_failed": ("heading_check_min", False),
     "verification_overdue": ("heading_check_min", False),
     "verification_undecided": ("heading_check_min", False),
+    "verification_due_on_voyage": ("heading_check_min", False),
     "never_like_this": ("look_min", True),
+    "not_confirmed": ("look_min", True),
+    "halves_apart": ("look_min", True),
+    "other_serials": ("look_min", True),
+    "settings_not_loaded": ("load_min", False),
+    "settings_changed": ("load_min", False),
+    "not_read_back": ("load_min", False),
+    "readback_differs": ("load_min", False),
+    "firmware_not_read": ("load_min", False),
+    "firmware_not_permitted": ("firmware_min", False),
     "axis_check_missing": ("axis_check_min", False),
     "axis_check_wrong": ("axis_check_min", False),
     "alignment_missing": ("alignment_min", False),
@@ -39,7 +47,9 @@ ASKED = {
     "connectors": ("look_min", True), "visual": ("look_min", True),
 }  # fmt: skip
 #: Findings of the housing: they are cleared with it, not in a bay.
-OF_HOUSING = {"housing_open", "leak_test_missing", "leak_test_failed"}
+OF_HOUSING = {"housing_open", "leak_test_missing", "leak_test_failed", "closing_contradicts", "closing_incomplete"}
+#: Findings about a bay that another pair in it leaves as they are: somebody has to answer them first.
+OF_BAY = {"discrepancy", "mounting_contradicted", "no_settings_sheet"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +113,12 @@ class VehicleWork:
 
 @dataclass(frozen=True, slots=True)
 class SailingBay:
-    """A bay as it stands: what is in it, its due date, whether the next pair of that type may carry its alignment over."""
+    """A bay as it stands: what is in it, the type that may carry its alignment over, whether it has a settings sheet."""
 
     bay: BayAt
-    use: str
     pair: str | None
-    due: Due | None
     carries_type: str | None
+    has_sheet: bool
     spares: tuple[Spare, ...]
 
 
@@ -130,34 +139,31 @@ class SailingFacts:
     minutes_left: int
     accept_care: bool = False
 
+    def asks(self, one: Finding) -> bool:
+        """Whether a finding is to be cleared: what stops, and what is care unless it is accepted or left to be."""
+        return one.severity == "stops" or (one.severity == "care" and not one.accepted and not self.accept_care)
+
     def step(self, told: str, figure: str, offer: Offer | None = None, inside: bool = False) -> Step:
         return Step(told, self.minutes[figure] or 0, offer, inside)
 
 
 def work_ahead(facts: SailingFacts) -> VehicleWork:
     """Everything a sailing may take, for the program to choose from."""
-    wanted = [one for one in facts.bays if facts.sailing.use in (None, one.use)]
-    bays = tuple(_bay_work(facts, one) for one in wanted)
-    blocks = _blocks(facts, {one.bay.letter for one in wanted})
-    if facts.sailing.use and not wanted:
-        blocks.append(f"No bay of {facts.vehicle} is set to that use.")
+    bays = tuple(_bay_work(facts, one) for one in facts.bays)
     housings = tuple(_housing_work(facts, one) for one in facts.housings)
-    return VehicleWork(facts.sailing, facts.vehicle, facts.code, facts.minutes_left, bays, housings, tuple(blocks))
+    blocks = tuple(f"{one.fact}. {one.told}" for one in facts.findings if _stays(facts, one))
+    return VehicleWork(facts.sailing, facts.vehicle, facts.code, facts.minutes_left, bays, housings, blocks)
 
 
-def _blocks(facts: SailingFacts, letters: set[str]) -> list[str]:
-    """What stops the vehicle whatever is in its bays."""
-    found = []
-    for one in facts.findings:
-        fields = one.offer.fields if one.offer else {}
-        here = one.bay in letters
-        stays = one.code == "discrepancy" and (here or one.bay is None)
-        stays = stays or (one.code == "on_hold" and fields.get("hold") in facts.staying and (here or one.bay is None))
-        if one.severity == "stops" and one.bay is None and one.code not in OF_HOUSING | {"on_hold", "recheck"}:
-            stays = True
-        if stays:
-            found.append(f"{one.fact}. {one.told}")
-    return found
+def _stays(facts: SailingFacts, one: Finding) -> bool:
+    """Whether a finding stands whatever pairs are in the bays, and whatever is done to the housings."""
+    if not facts.asks(one):
+        return False
+    if one.code == "on_hold":
+        return one.offer is not None and one.offer.fields.get("hold") in facts.staying
+    if one.bay is None:
+        return one.code not in OF_HOUSING | {"recheck"}
+    return one.code in OF_BAY
 
 
 def _bay_work(facts: SailingFacts, one: SailingBay) -> BayWork:
@@ -173,27 +179,15 @@ def _keep(facts: SailingFacts, one: SailingBay, why_not: list[str]) -> WayTo | N
     """The way that leaves the pair where it is; None, and why, when only another pair helps."""
     steps: list[tuple[str, Step]] = []
     opens, care = False, []
-    for finding in (each for each in facts.findings if each.bay == one.bay.letter and each.severity != "note"):
-        if finding.severity == "care" and facts.accept_care:
-            care.append(finding.fact)
+    for finding in (each for each in facts.findings if each.bay == one.bay.letter):
+        if not facts.asks(finding):
+            care += [finding.fact] if finding.severity == "care" and not finding.accepted else []
         elif found := _work_of(facts, finding):
             steps.append((found[0], facts.step(finding.fact, found[0], finding.offer, found[1])))
             opens = opens or found[1]
-        elif finding.code != "discrepancy":
+        elif finding.code not in OF_BAY:
             why_not.append(finding.fact)
-    if _ends_on_the_way(facts, one) and "heading_check_min" not in dict(steps):
-        told = f"Bay {one.bay.letter}: {one.pair} is due on {say_day(one.due.due_on if one.due else '')}, within the voyage"
-        check = Offer("record_heading_check", "Enter a heading check", {"pair": one.due.pairing_id if one.due else ""})
-        if facts.accept_care:
-            care.append(told)
-        else:
-            steps.append(("heading_check_min", facts.step(told, "heading_check_min", check)))
     return None if why_not else WayTo(None, _once(steps), opens, tuple(care))
-
-
-def _ends_on_the_way(facts: SailingFacts, one: SailingBay) -> bool:
-    due = one.due
-    return due is not None and due.state in ("in_date", "soon") and due.due_on < facts.sailing.to_at[:10]
 
 
 def _work_of(facts: SailingFacts, finding: Finding) -> tuple[str, bool] | None:
@@ -238,7 +232,10 @@ def _seat(facts: SailingFacts, one: SailingBay, spare: Spare) -> WayTo | None:
     else:
         seat = Offer("install_pair", "Install this pair", {**key, "sensor": halves[0], "electronics": halves[1]})
         steps.append(facts.step(f"Bay {bay.letter}: seat {pair.pair}", "swap_min", seat, True))
-    steps.append(facts.step(f"Bay {bay.letter}: load its settings and read them back", "load_min"))
+    if one.has_sheet:
+        load, read = (Offer(act, words, key) for act, words in (("load_settings", "Load settings"), ("record_readback", "Enter a read-back")))  # fmt: skip
+        steps.append(facts.step(f"Bay {bay.letter}: load its settings", "load_min", load))
+        steps.append(Step(f"Bay {bay.letter}: read them back", 0, read))
     axis = Offer("record_axis_check", "Enter the axis and sign check", key)
     steps.append(facts.step(f"Bay {bay.letter}: axis and sign check", "axis_check_min", axis))
     if facts.accept_care:
@@ -280,7 +277,13 @@ def _housing_work(facts: SailingFacts, one: HousingFacts) -> HousingWork:
     after: Sequence[Step] = (close, *test) if tested else (close,)
     if one.is_open:
         return HousingWork(one.housing_id, one.name, False, False, tuple(after), tuple(after))
+    mine = {
+        each.code
+        for each in facts.findings
+        if facts.asks(each) and each.offer and each.offer.fields.get("housing") == one.housing_id
+    }
     fails = tested and one.is_tested and one.test_verdict == "does_not"
+    fails = fails or bool(mine & {"closing_contradicts", "closing_incomplete"})
     missing = tested and bool(one.opened_at) and (not one.is_tested or one.test_verdict == "cannot_judge")
     shut = test if missing or asked else ()
     return HousingWork(one.housing_id, one.name, True, fails, (opening, *after), shut)

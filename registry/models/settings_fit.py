@@ -24,27 +24,29 @@ _loaded_sheet = settings_sheet.alias("loaded_sheet")
 _firmware = firmware.alias("runs_now")
 
 
-_mine = {kind: firmware.alias(f"of_{kind}") for kind in _KINDS}
+#: The firmware of each half, joined by `newest_run`; `runs_of` are its columns, once the list in force is joined too.
+firmware_of = {kind: firmware.alias(f"of_{kind}") for kind in _KINDS}
 _any_of = {kind: firmware.alias(f"any_of_{kind}") for kind in _KINDS}
 
 
-def _runs(kind: str) -> tuple[Any, ...]:
+def runs_of(kind: str) -> tuple[Any, ...]:
     """The newest firmware of one half, and whether the list in force permits it: NULL where none names its kind."""
     named, fitting = firmware_permitted.alias(f"named_{kind}"), firmware_permitted.alias(f"fitting_{kind}")
     is_named = sa.exists().where(named.c.firmware_list_id == firmware_list.c.id, named.c.kind == kind)
     fits = sa.exists().where(
         fitting.c.firmware_list_id == firmware_list.c.id,
         fitting.c.kind == kind,
-        fitting.c.version == _mine[kind].c.version,
+        fitting.c.version == firmware_of[kind].c.version,
     )
     permitted = sa.case((is_named, sa.case((fits, 1), else_=0)), else_=sa.null())
-    told = (_mine[kind].c[name].label(f"{kind}_{name}") for name in ("version", "seq"))
+    told = (firmware_of[kind].c[name].label(f"{kind}_{name}") for name in ("version", "seq"))
     return (*told, permitted.label(f"{kind}_permitted"))
 
 
-def _newest_of(kind: str) -> sa.ColumnElement[bool]:
+def newest_run(kind: str, half: sa.ColumnElement[Any]) -> sa.ColumnElement[bool]:
+    """Of the firmware read from this half, what was read last."""
     mine = _any_of[kind]
-    return _mine[kind].c.id == newest(mine, "since_at", mine.c.half_id == installation.c[f"{kind}_id"])
+    return firmware_of[kind].c.id == newest(mine, "since_at", mine.c.half_id == half)
 
 
 _before = firmware.alias("ran_before")
@@ -73,12 +75,12 @@ _standing = (
         type_ports.c.sheet_demanded, settings_load.c.settings_sheet_id.label("loaded_id"), settings_load.c.loaded_at,
         settings_load.c.seq.label("load_seq"), _loaded_sheet.c.version.label("loaded_version"), _other_firmware.label("firmware_at"),
         *(settings_readback.c[name].label(f"read_{name}") for name in ("id", "verdict", "told", "next", "seq", "serials")),
-        settings_readback.c.read_at, *_runs("sensor"), *_runs("electronics"),
+        settings_readback.c.read_at, *runs_of("sensor"), *runs_of("electronics"),
     )
     .select_from(installation)
     .outerjoin(pairing, pairing.c.id == installation.c.pairing_id)
-    .outerjoin(_mine["sensor"], _newest_of("sensor"))
-    .outerjoin(_mine["electronics"], _newest_of("electronics"))
+    .outerjoin(firmware_of["sensor"], newest_run("sensor", installation.c.sensor_id))
+    .outerjoin(firmware_of["electronics"], newest_run("electronics", installation.c.electronics_id))
     .outerjoin(settings_sheet, settings_sheet.c.id == newest(_sheets, "since_at", _sheets.c.bay_id == installation.c.bay_id))
     .outerjoin(settings_load, settings_load.c.id == newest(_loads, "loaded_at", _loads.c.installation_id == installation.c.id))
     .outerjoin(_loaded_sheet, _loaded_sheet.c.id == settings_load.c.settings_sheet_id)
@@ -104,12 +106,23 @@ def _stands(row: Mapping[str, Any]) -> SettingsStanding:
     if row["read_id"]:
         told = (row[f"read_{name}"] for name in ("id", "verdict", "told", "next"))
         read = ReadBack(*told, row["read_at"], row["read_seq"], row["read_serials"])
-    runs = tuple(
+    return SettingsStanding(
+        row["sheet_id"],
+        row["version"],
+        row["since_at"],
+        row["seq"],
+        bool(row["sheet_demanded"]),
+        load,
+        read,
+        both_runs(row),
+    )
+
+
+def both_runs(row: Mapping[str, Any]) -> tuple[Runs, ...]:
+    """The firmware of both halves, in a row that has the columns of `runs_of`."""
+    return tuple(
         Runs(kind, row[f"{kind}_id"], row[f"{kind}_version"], _yes_no(row[f"{kind}_permitted"]), row[f"{kind}_seq"])
         for kind in _KINDS
-    )
-    return SettingsStanding(
-        row["sheet_id"], row["version"], row["since_at"], row["seq"], bool(row["sheet_demanded"]), load, read, runs
     )
 
 

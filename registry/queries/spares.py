@@ -10,13 +10,24 @@ import sqlalchemy as sa
 from registry.domain.deliveries import reasons_not_accepted
 from registry.domain.holds import Hold
 from registry.domain.openings import BEFORE_INSTALL, Asked
-from registry.domain.spares import BayAt, FreePair, Lying, Need, Spare, best_first, spare_for
+from registry.domain.spares import (
+    BayAt,
+    FreePair,
+    Lying,
+    Need,
+    Spare,
+    best_first,
+    needs_of_firmware,
+    needs_of_sheet,
+    spare_for,
+)
 from registry.domain.swap_kits import SwapKit, needs_of_kit
 from registry.domain.times import say
 from registry.models import fit_rows
 from registry.models.cartons import newest_cartons
 from registry.models.due import dues
 from registry.models.seeks import EVER
+from registry.models.spare_settings import firmware_of_pairs, sheets_of_bays, types_that_demand_a_sheet
 from registry.models.swap_kits import swap_kits
 from registry.models.whereabouts import Whereabouts, whereabouts
 from registry.queries import spare_rows as rows
@@ -84,7 +95,7 @@ def _told(one: Spare) -> dict[str, Any]:
 def spares_of_bays(
     db: sa.Connection, bay_ids: Iterable[str], at: str, known: int = EVER, until: str | None = None
 ) -> list[BaySpares]:
-    """Spares of each of these bays, in the order of vehicles and bays. Thirteen statements, whatever the size of the
+    """Spares of each of these bays, in the order of vehicles and bays. Seventeen statements, whatever the size of the
     fleet and however many bays. With `until`, verifications must hold through that day."""
     keys: dict[str, Any] = {"bays": sorted(set(bay_ids)), "at": at, "known": known}
     types: dict[str, set[str]] = defaultdict(set)
@@ -104,13 +115,33 @@ def spares_of_bays(
     ]
 
 
-#: What other features know of spares that this one does not. Each reads, once for all bays and pairs, whatever it
-#: needs, and gives back who says what one pair still needs before it goes into one bay.
-ASKED: list[Callable[[sa.Connection, Sequence[BayAt], Sequence[FreePair], str, int], Asks]] = []
-
-
 def _asks_for_kit(kits: Mapping[str, SwapKit]) -> Asks:
     return lambda bay, _pair: needs_of_kit(kits[bay.housing_id], bay)
+
+
+def _asks_for_firmware(
+    db: sa.Connection, _bays: Sequence[BayAt], pairs: Sequence[FreePair], at: str, known: int
+) -> Asks:
+    """What the newest list of permitted firmware of its type asks of each pair."""
+    runs = firmware_of_pairs(db, [pair.pairing_id for pair in pairs], at, known)
+    return lambda _bay, pair: needs_of_firmware(runs[pair.pairing_id])
+
+
+def _asks_for_sheet(db: sa.Connection, bays: Sequence[BayAt], _pairs: Sequence[FreePair], at: str, known: int) -> Asks:
+    """A settings sheet to load, where the type demands one and the bay has none."""
+    written, demanded = (
+        sheets_of_bays(db, [bay.id for bay in bays], at, known),
+        types_that_demand_a_sheet(db, at, known),
+    )
+    return lambda bay, pair: needs_of_sheet(bay, bay.id in written, pair.type_id in demanded)
+
+
+#: What other features know of spares that this one does not. Each reads, once for all bays and pairs, whatever it
+#: needs, and gives back who says what one pair still needs before it goes into one bay.
+ASKED: list[Callable[[sa.Connection, Sequence[BayAt], Sequence[FreePair], str, int], Asks]] = [
+    _asks_for_firmware,
+    _asks_for_sheet,
+]
 
 
 def bay_spares(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> BaySpares | None:
@@ -119,7 +150,7 @@ def bay_spares(db: sa.Connection, bay_id: str, at: str, known: int = EVER) -> Ba
 
 
 def free_pairs(db: sa.Connection, at: str, known: int = EVER) -> list[FreePair]:
-    """Every pair that sits in no bay, with what stands against it. Nine statements."""
+    """Every pair that sits in no bay, with what stands against it. Ten statements."""
     keys: dict[str, Any] = {"at": at, "known": known}
     found = db.execute(rows.free_pairs, keys).all()
     both = [id_ for row in found for id_ in (row.sensor_id, row.electronics_id)]

@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from registry.domain.sailings import Sailing
 from registry.domain.verifications import Due
+from registry.domain.voyages import Voyage
 from registry.errors import Reason, Refused
 from registry.models.due import dues
 from registry.models.seeks import EVER
@@ -62,32 +63,30 @@ class VehicleSails:
 
 
 def voyage(db: sa.Connection, sailings: Sequence[Sailing], at: str, known: int = EVER) -> list[VehicleSails]:
-    """What these vehicles have along. A fixed number of statements for each day on which some of them are back."""
-    states = {state.id: state for state in vehicles_at(db, at, known, [one.vehicle for one in sailings])}
+    """What these vehicles have along. A fixed number of statements for each voyage and use."""
+    states: dict[str, VehicleState] = {}
+    spares: dict[str, BaySpares] = {}
+    for since, until, use in sorted({(one.from_at, one.to_at, one.use or "") for one in sailings}):
+        ids = [one.vehicle for one in sailings if (one.from_at, one.to_at, one.use or "") == (since, until, use)]
+        listed = vehicles_at(db, at, known, ids, voyage=Voyage(since, until), use=use or None)
+        states |= {state.id: state for state in listed}
+        mine = [bay.id for state in listed for bay in state.bays]
+        spares |= {one.bay.id: one for one in spares_of_bays(db, mine, at, known, until)}
     if missing := [one for one in sailings if one.vehicle not in states]:
         told = f"{len(missing)} of these vehicles {'was' if len(missing) == 1 else 'were'} not known then."
         raise Refused(Reason("not_found", told, "sailing", "Ask for a later instant."))
-    spares: dict[str, BaySpares] = {}
-    for until in sorted({one.to_at for one in sailings}):
-        mine = [bay.id for one in sailings if one.to_at == until for bay in _bays(one, states)]
-        spares |= {one.bay.id: one for one in spares_of_bays(db, mine, at, known, until)}
     seated = {bay.pairing_id: bay.letter for state in states.values() for bay in state.bays if bay.pairing_id}
     due = dues(db, at, known, seated)
     return [
         VehicleSails(
             one,
             states[one.vehicle],
-            tuple(spares[bay.id] for bay in _bays(one, states)),
+            tuple(spares[bay.id] for bay in states[one.vehicle].bays),
             tuple(
                 DueOnIt(bay.letter, due[bay.pairing_id])
-                for bay in _bays(one, states)
+                for bay in states[one.vehicle].bays
                 if bay.pairing_id in due and due[bay.pairing_id].due_on < one.to_at[:10]
             ),
         )
         for one in sailings
     ]
-
-
-def _bays(one: Sailing, states: dict[str, VehicleState]) -> list[Any]:
-    """The bays that matter to the sailing: all, or those set to its use."""
-    return [bay for bay in states[one.vehicle].bays if one.use in (None, bay.use)]

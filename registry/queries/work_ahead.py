@@ -10,18 +10,19 @@ from sqlalchemy import bindparam, select
 from registry.domain.fewest_openings import assumptions
 from registry.domain.plans import GROUPS, Plan, say_value
 from registry.domain.sailings import Sailing
+from registry.domain.voyages import Voyage
 from registry.domain.work_ahead import SailingBay, SailingFacts, VehicleWork, work_ahead
 from registry.errors import Reason, Refused
 from registry.models import fit_rows
 from registry.models.columns import Id
-from registry.models.due import dues
 from registry.models.holds import hold
 from registry.models.openings import recheck
 from registry.models.pairings import pairing
 from registry.models.plans import plans_at
 from registry.models.seeks import EVER
+from registry.models.spare_settings import sheets_of_bays
 from registry.models.standings import Standing, standings
-from registry.queries.fleet import VehicleState, vehicles_at
+from registry.queries.fleet import BayState, VehicleState, vehicles_at
 from registry.queries.spares import BaySpares, spares_of_bays
 
 FIGURES = tuple(GROUPS["Time that work takes, for planning"])
@@ -39,21 +40,25 @@ _types = select(pairing.c.id, pairing.c.unit_type_id).where(
 def work_of_sailings(
     db: sa.Connection, sailings: Sequence[Sailing], at: str, known: int = EVER, *, accept_care: bool = False
 ) -> tuple[list[VehicleWork], list[str]]:
-    """The work ahead of each sailing, and what is assumed. A fixed number of statements, and the spares of their bays."""
-    ids = [one.vehicle for one in sailings]
-    states = {state.id: state for state in vehicles_at(db, at, known, ids)}
-    if missing := [one.vehicle for one in sailings if one.vehicle not in states]:
-        told = f"{len(missing)} of these vehicles {'was' if len(missing) == 1 else 'were'} not known then."
-        raise Refused(Reason("not_found", told, "sailing", "Ask for a later instant."))
-    last_day = max((one.to_at for one in sailings), default=at)
-    found = _Found(db, list(states.values()), at, known, last_day)
-    plans = plans_at(db, at, known)
-    facts = [
-        found.facts(one, states[one.vehicle], plans(states[one.vehicle].site_id), at, accept_care) for one in sailings
-    ]
-    own = {state.site or "Where no site is recorded": _own_figures(plans(state.site_id)) for state in states.values()}
+    """The work ahead of each sailing, and what is assumed: a fixed number of statements for each voyage and use. A vehicle
+    is judged as the page that asks about that voyage and use judges it."""
+    plans, done, own = plans_at(db, at, known), {}, {}
+    for since, until, use in sorted({(one.from_at, one.to_at, one.use or "") for one in sailings}):
+        mine = [one for one in sailings if (one.from_at, one.to_at, one.use or "") == (since, until, use)]
+        ids = [one.vehicle for one in mine]
+        states = {
+            state.id: state for state in vehicles_at(db, at, known, ids, voyage=Voyage(since, until), use=use or None)
+        }
+        if missing := [id_ for id_ in ids if id_ not in states]:
+            told = f"{len(missing)} of these vehicles {'was' if len(missing) == 1 else 'were'} not known then."
+            raise Refused(Reason("not_found", told, "sailing", "Ask for a later instant."))
+        found = _Found(db, list(states.values()), at, known, until)
+        for one in mine:
+            plan = plans(states[one.vehicle].site_id)
+            own[states[one.vehicle].site or "Where no site is recorded"] = _own_figures(plan)
+            done[one.vehicle] = work_ahead(found.facts(one, states[one.vehicle], plan, at, accept_care))
     told = assumptions(at, accept_care, any(one.use for one in sailings), own)
-    return [work_ahead(one) for one in facts], told
+    return [done[one.vehicle] for one in sailings], told
 
 
 def _own_figures(plan: Plan) -> dict[str, str]:
@@ -79,20 +84,20 @@ class _Found:
         self._last = {
             id_: (self._stands[row["installation_id"]], types[row["pairing_id"]]) for id_, row in last.items()
         }
-        self._due = dues(db, at, known, pairs)
         bays = [bay.id for state in states for bay in state.bays]
+        self._sheets = sheets_of_bays(db, bays, at, known)
         self._spares = {one.bay.id: one for one in spares_of_bays(db, bays, at, known, last_day)}
 
     def facts(self, sailing: Sailing, state: VehicleState, plan: Plan, at: str, accept_care: bool) -> SailingFacts:
         minutes = {name: int(value) if (value := plan.value(name)) else None for name in FIGURES}
         mine = {finding.offer.fields.get("recheck") for finding in state.findings if finding.offer}
         return SailingFacts(
-            sailing, state.name, state.code, state.findings, tuple(self._bay(state, one, sailing) for one in state.bays), state.housings,
+            sailing, state.name, state.code, state.findings, tuple(self._bay(one) for one in state.bays), state.housings,
             self.staying, {id_: told for id_, told in self.asked.items() if id_ in mine}, minutes,
             _minutes_between(at, sailing.from_at), accept_care,
         )  # fmt: skip
 
-    def _bay(self, state: VehicleState, one: Any, sailing: Sailing) -> SailingBay:
+    def _bay(self, one: BayState) -> SailingBay:
         spares: BaySpares = self._spares[one.id]
         standing, type_id = self._last.get(one.id, (Standing(), None))
         aligned = (
@@ -101,9 +106,7 @@ class _Found:
             and not standing.alignment.outdated
         )
         carries = type_id if standing.dowels and aligned else None
-        return SailingBay(
-            spares.bay, one.use, one.pair, self._due.get(one.pairing_id) if one.pair else None, carries, spares.spares
-        )
+        return SailingBay(spares.bay, one.pair, carries, one.id in self._sheets, spares.spares)
 
 
 def _minutes_between(since: str, until: str) -> int:

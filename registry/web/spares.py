@@ -7,7 +7,7 @@ from flask import Blueprint, Response, request
 from registry import access, planner
 from registry.domain.fewest_openings import say_minutes, say_score
 from registry.domain.fit import VERDICTS
-from registry.domain.fleet import USES
+from registry.domain.fit_use import ASKED
 from registry.domain.sailings import Sailing, read_sailing, sailing
 from registry.domain.times import later
 from registry.errors import Reason, Refused
@@ -70,7 +70,7 @@ def _asked(template: str, at: str, known: int, past: bool, ask: Any, **more: Any
         vehicles = sorted(vehicles_at(db, at, known), key=lambda one: one.name)
     status = 200 if not reasons else Refused(*reasons).status
     return render(
-        template, status, shown=shown, reasons=reasons, vehicles=vehicles, typed=_typed(at), uses=USES, verdicts=VERDICTS, at=at, past=past, **more,
+        template, status, shown=shown, reasons=reasons, vehicles=vehicles, typed=_typed(at), uses=ASKED, verdicts=VERDICTS, at=at, past=past, **more,
     )  # fmt: skip
 
 

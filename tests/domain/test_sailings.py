@@ -25,7 +25,7 @@ def test_a_sailing_is_a_vehicle_both_instants_and_perhaps_a_use(text: str, vehic
         ("Teasel", "is not readable as a sailing"),
         ("2026-05-20T06:00:00Z/2026-05-28T18:00:00Z", "is not readable as a sailing"),
         ("Teasel 2026-05-20T06:00:00Z/2026-05-28T18:00:00Z for multibeam", "is not readable as a sailing"),
-        ("Teasel 2026-05-20T06:00:00Z/2026-05-28T18:00:00Z fishing", "is no use of a bay"),
+        ("Teasel 2026-05-20T06:00:00Z/2026-05-28T18:00:00Z fishing", "is no use a vehicle may be asked about"),
         ("Teasel 2026-05-28T18:00:00Z/2026-05-20T06:00:00Z", "before it sails"),
         ("Teasel 2026-05-20T06:00:00Z/soon", "with its offset"),
     ],

@@ -2,7 +2,17 @@
 
 import pytest
 
-from registry.domain.spares import BayAt, FreePair, Lying, Need, Spare, best_first, needs_of_due, spare_for
+from registry.domain.spares import (
+    BayAt,
+    FreePair,
+    Lying,
+    Need,
+    Spare,
+    best_first,
+    needs_of_due,
+    needs_of_sheet,
+    spare_for,
+)
 from registry.domain.swap_kits import Counted, SwapKit, needs_of_kit
 from registry.domain.verifications import Due
 
@@ -113,3 +123,9 @@ def test_a_kit_is_needed_only_where_one_is_stated_and_none_is_at_hand():
     assert needs_of_kit(SwapKit(KIT.lines, (here,)), BAY) == ()
     assert SwapKit(KIT.lines, (here,)).say(BAY) == "At hand: 1 kit at North shed, counted 2 May 2026."
     assert SwapKit(KIT.lines).say(BAY) == "None at hand at North shed. None is counted anywhere."
+
+
+def test_a_sheet_is_needed_only_where_the_type_demands_one_and_the_bay_has_none():
+    (need,) = needs_of_sheet(BAY, written=False, demanded=True)
+    assert (need.offer.act, need.work) == ("write_settings_sheet", "")
+    assert needs_of_sheet(BAY, written=True, demanded=True) == needs_of_sheet(BAY, written=False, demanded=False) == ()

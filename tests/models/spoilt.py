@@ -199,6 +199,8 @@ _BY_HAND = {
         Spoilt("settings_sheet_named_by_its_checksum", "settings_sheet", {"checksum": "A" + "0" * 63}),
         Spoilt("type_ports_counted", "type_ports", {"serial_ports": -1}),
         Spoilt("scope_line_counts", "scope_line", {"quantity": 0}),
+        Spoilt("swap_kit_line_counts", "swap_kit_line", {"quantity": 0}),
+        Spoilt("swap_kit_count_none_or_more", "swap_kit_count", {"kits": -1}),
         Spoilt("retirement_of_one_thing", "retirement", {"half_id": "lone s", "vehicle_id": "teasel"}),
     )
 }

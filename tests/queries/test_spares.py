@@ -96,6 +96,19 @@ def test_a_swap_kit_is_needed_where_one_is_stated_and_none_is_counted(world: Wor
     assert codes(spares(world, at="2026-05-11T08:00:00.000000Z"), "p1") == ["awaits_review"]
 
 
+def test_firmware_that_no_list_permits_is_needed_before_the_swap(world: World):
+    world.mark()
+    world.verify("p1")
+    assert codes(spares(world), "p1") == []
+    permitted = [{"kind": "electronics", "version": "2.4.1"}]
+    world.do("permit_firmware", "11 09:00", by="oda", unit_type="reed", versions=permitted, reason="first list")
+    assert codes(spares(world), "p1") == ["firmware_not_read"]
+    world.do("record_firmware", "11 10:00", half="p1 e", firmware="2.3.0")
+    assert codes(spares(world), "p1") == ["firmware_not_permitted"]
+    world.do("record_firmware", "11 11:00", half="p1 e", firmware="2.4.1")
+    assert codes(spares(world), "p1") == []
+
+
 def test_the_door_refuses_exactly_what_is_kept_out(lived: World):
     """An independent witness: the go / no-go of an install, asked for every pair at a bay that is empty."""
     for bay in ("burdock A", "teasel B"):
@@ -115,7 +128,7 @@ def test_spares_of_one_bay_and_of_many_cost_the_same(world: World):
         world.add_pair(f"p{number}")
         world.add_vehicle(f"v{number}")
     every = [world.ids[f"v{number} {letter}"] for number in range(5, 12) for letter in "AB"]
-    assert len(statements(world, lambda db: spares_of_bays(db, every, NOW))) == few == 13
+    assert len(statements(world, lambda db: spares_of_bays(db, every, NOW))) == few == 17
 
 
 def test_a_bay_that_was_not_known_yet_has_no_spares(world: World):

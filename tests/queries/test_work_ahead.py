@@ -5,6 +5,7 @@ import pytest
 from registry import planner
 from registry.domain.fewest_openings import OpeningPlan
 from registry.domain.sailings import Sailing
+from registry.domain.voyages import Voyage
 from registry.errors import Refused
 from registry.queries.fleet import vehicles_at
 from tests.cast import World
@@ -19,7 +20,7 @@ def plan(world: World, *vehicles: str, use: str | None = None, sails: str = SAIL
 
 
 def acts(found: OpeningPlan, number: int = 0) -> list[str]:
-    return [step.offer.act if step.offer else "load" for step in found.lines[number].steps]
+    return [step.offer.act for step in found.lines[number].steps if step.offer]
 
 
 @pytest.fixture
@@ -38,7 +39,7 @@ def test_carrying_out_the_plan_leaves_nothing_that_stops_or_needs_an_acceptance(
     assert found.score[:2] == (1, 1)
     assert acts(found) == [
         "open_housing", "install_pair", "install_pair", "close_housing", "record_leak_test",
-        "load", "record_axis_check", "record_alignment", "load", "record_axis_check", "record_alignment",
+        "record_axis_check", "record_alignment", "record_axis_check", "record_alignment",
     ]  # fmt: skip
     seats = [step.offer.fields for step in found.lines[0].steps if step.offer and step.offer.act == "install_pair"]
     ready.sign("ida", "20 08:00")
@@ -99,10 +100,36 @@ def test_a_vehicle_that_sails_before_the_work_is_done_is_not_made_fit(ready: Wor
     assert found.lines[0].why[0].startswith("1 h are left before it sails")
 
 
-def test_a_use_asks_only_of_the_bays_set_to_it(ready: World):
-    ready.do("set_bay_use", "19 09:00", by="piet", bay="teasel A", use="multibeam")
-    assert acts(plan(ready, "teasel", use="multibeam")).count("install_pair") == 1
-    assert plan(ready, "teasel", use="camera").lines[0].why == ("No bay of Teasel is set to that use.",)
+def test_a_use_judges_the_alignments_by_its_own_tolerances(ready: World):
+    """A multibeam judges roll as well, and nobody said what roll stands in the unit."""
+    fit_in(ready)
+    assert acts(plan(ready, "teasel", use="transit")) == []
+    assert set(acts(plan(ready, "teasel", use="multibeam"))) == {"record_alignment"}
+
+
+def test_what_somebody_accepted_by_name_is_not_worked_on(ready: World):
+    fit_in(ready, aligned=False)
+    assert acts(plan(ready, "teasel")) == ["carry_alignment", "carry_alignment"]
+    with ready.database.reading() as db:
+        (state,) = vehicles_at(db, NOW, only=[ready.ids["teasel"]], voyage=Voyage(SAILS, BACK))
+    for finding in [one for one in state.findings if one.code == "alignment_missing"]:
+        assert finding.answer
+        told = {"reason": "a short dive", **finding.answer.fields, "from_on": SAILS[:10], "to_on": BACK[:10]}
+        ready.do("accept_finding", "20 10:50", by="rosa", **told)
+    assert acts(plan(ready, "teasel")) == []
+
+
+def fit_in(world: World, aligned: bool = True) -> None:
+    """Both pairs seated on the 19th, shut and tested, their signs right, and aligned if so."""
+    world.sign("ida", "19 08:00")
+    for bay, pair in (("teasel A", "p1"), ("teasel B", "p2")):
+        world.install(pair, bay, "19 09:00")
+    world.do("close_housing", "19 09:30", housing="teasel forward")
+    world.do("record_leak_test", "19 10:10", housing="teasel forward", **LEAK)
+    for bay in ("teasel A", "teasel B"):
+        world.do("record_axis_check", "19 10:20", bay=bay, **RIGHT)
+        if aligned:
+            world.do("record_alignment", "19 10:30", bay=bay, **SHEET)
 
 
 def test_what_may_sail_with_an_acceptance_is_left_to_it_when_asked(ready: World):
