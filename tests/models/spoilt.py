@@ -106,6 +106,14 @@ _BY_HAND = {
             {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
         ),
         Spoilt("carton_counts", "carton", {"number": 0}),
+        Spoilt("contract_term_not_before_it_begins", "contract_term", {"until_on": "2026-05-03"}),
+        Spoilt("contract_term_of_whole_months", "contract_term", {"verification_months": 0}),
+        # Another spelling, or another millennium, that is after the day it begins all the same.
+        Spoilt(
+            "contract_term_until_on_in_its_form",
+            "contract_term",
+            {"until_on": lambda hand: "9 May 2030" if hand.db.dialect.name == "sqlite" else "12026-01-01"},
+        ),
         Spoilt("delivery_of_something", "delivery", {"cartons": 0}),
         Spoilt(
             "attachment_to_one_thing",
