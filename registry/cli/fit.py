@@ -83,8 +83,8 @@ def _write_sheets(
 ) -> None:
     from urllib.parse import urlencode
 
-    from registry.output.fit_sheets import Question, fit_sheets
-    from registry.output.sheets import proof_of
+    from registry.output.fit_sheets import fit_sheets
+    from registry.output.sheets import Question, proof_of
 
     told = {"at": f"{at[:19]}Z", "known_on": known_on, "use": use}
     told |= {"from": voyage.since[:10], "to": voyage.last_on} if voyage else {}

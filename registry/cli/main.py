@@ -42,6 +42,7 @@ COMMANDS = {
     "history": ("fleet", "history", "Show what happened to a pair, half, bay or vehicle."),
     "compute": ("compute", "compute", "Compute mounting, alignment, DVL, bench and calibration figures."),
     "labels": ("labels", "labels", "Write the labels of things: one file each, or a PDF of many."),
+    "print": ("papers", "print_", "Write a sheet as PDF."),
     "import": ("imports", "import_", "Carry a team’s spreadsheet over, row by row, all or nothing."),
     "export": ("exports", "export", "Write every table as CSV or XLSX, or the whole as JSON lines."),
     "verify": ("log", "verify", "Check the log, its tree, every table against it, and every file."),

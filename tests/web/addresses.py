@@ -100,6 +100,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "swap.signed": {"bay": bay},
         "units.half": {"ref": half},
         "units.pair": {"ref": "p1"},
+        "units.sheet": {"ref": "p1"},
     }
 
 
