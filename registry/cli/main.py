@@ -46,6 +46,7 @@ COMMANDS = {
     "import": ("imports", "import_", "Carry a team’s spreadsheet over, row by row, all or nothing."),
     "export": ("exports", "export", "Write every table as CSV or XLSX, or the whole as JSON lines."),
     "verify": ("log", "verify", "Check the log, its tree, every table against it, and every file."),
+    "verify-pack": ("packs", "verify_pack", "Check an evidence pack, with no registry and no network."),
     "checkpoint": ("log", "checkpoint", "Print the signed checkpoint of the log."),
     "backup": ("log", "backup", "Copy the database and the files while it runs, and verify the copy."),
     "restore": ("log", "restore", "Put a verified backup in the place of the database."),

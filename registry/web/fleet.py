@@ -17,6 +17,7 @@ from registry.domain.readbacks import VERDICTS as READ
 from registry.domain.settings import SAVED
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
+from registry.output.closing_sheets import closing_paper
 from registry.output.discs import symbol_name
 from registry.output.fit_sheets import fit_sheets
 from registry.output.hulls import BayMark, hull_strip
@@ -31,7 +32,7 @@ from registry.queries.lives import vehicle_life
 from registry.queries.missions import missions_of_vehicle
 from registry.web.asked import Asked, asked, asked_query, at_its_beginning, back_to_now, kept_query
 from registry.web.page import moment, not_known_then, past_query, render, use_sign
-from registry.web.papers import paper
+from registry.web.papers import paper, printed
 
 bp = Blueprint("fleet", __name__)
 #: Words of the mounting of a bay.
@@ -148,6 +149,12 @@ def sheet(ref: str) -> Response:
     question = Question(at, past_query().get("known_on"), told.voyage, told.use)
     page = url_for("fleet.vehicle", ref=one.code, **kept_query() | {"at": at[:19] + "Z"})
     return paper(f"fit-{one.code}", fit_sheets([(one, page)], question, proof))
+
+
+@bp.get("/housings/<ref>/closing.pdf")
+def closing(ref: str) -> Response:
+    """The closing sheet of one housing, as PDF."""
+    return printed("closing", closing_paper, found("housing", ref, moment()[0]))
 
 
 @bp.get("/bays/<ref>")

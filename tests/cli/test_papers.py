@@ -8,7 +8,15 @@ from tests.printed import read
 from tests.web.doors import Doors
 
 
-@pytest.mark.parametrize(("kind", "reference", "told"), [("pair", "p1", "p1 is whole.")])
+@pytest.mark.parametrize(
+    ("kind", "reference", "told"),
+    [
+        ("pair", "p1", "p1 is whole."),
+        ("settings", "Teasel A", "Teasel, bay A: settings, version 2."),
+        ("closing", "Spare hull forward", "forward housing: complete."),
+        ("audit", "A-4", "Audit A-4"),
+    ],
+)
 def test_a_sheet_is_written_to_a_file(kind: str, reference: str, told: str, untouched: Doors, tmp_path: Path):
     file = tmp_path / "sheet.pdf"
     result = untouched.cli("print", kind, reference, "--pdf", str(file), "--at", "2026-05-20T12:00:00Z")
@@ -26,4 +34,8 @@ def test_what_cannot_be_printed_is_told(untouched: Doors, tmp_path: Path):
     assert untouched.cli("print", "pair", "p1", "--pdf", file, "--as-known-on", "soon").exit_code == 2
     lost = untouched.cli("print", "pair", "p1", "--pdf", str(tmp_path / "no" / "x.pdf"))
     assert (lost.exit_code, "cannot be written" in lost.stderr) == (1, True)
+    assert (
+        "of version 9" in untouched.cli("print", "settings", "Teasel A", "--sheet-version", "9", "--pdf", file).stderr
+    )
+    assert untouched.cli("print", "pair", "p1", "--sheet-version", "1", "--pdf", file).exit_code == 2
     assert untouched.cli("print", "letter", "p1", "--pdf", file).exit_code == 2
