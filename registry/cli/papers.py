@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from registry.cli.terminal import instant, known_size, now, open_instance, past
+from registry.cli.terminal import instant, known_size, now, open_instance, past, write_paper
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.instance import Instance
@@ -52,14 +52,5 @@ def print_(kind: str, reference: str, pdf: Path, version: int | None, at: str | 
         if isinstance(found, Reason):
             raise Refused(found)
         drawn = _drawn_by(instance, db, version)[kind](db, found, Question(when, known_on), stamp(now()))
-    _write(pdf, drawn)
-
-
-def _write(file: Path, pdf: bytes) -> None:
-    """Write it, or say why it cannot be written."""
-    try:
-        file.write_bytes(pdf)
-    except OSError as problem:
-        told = f"{file} cannot be written: {problem.strerror}."
-        raise Refused(Reason("wrong_form", told, "pdf", "Name another file.")) from None
-    click.echo(f"Written to {file}.", err=True)
+    write_paper(pdf, drawn)
+    click.echo(f"Written to {pdf}.", err=True)

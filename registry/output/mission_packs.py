@@ -65,9 +65,9 @@ def _nothing_to_prove(page: MissionPage | None) -> Reason:
 def _cover(sheet: Sheet, mission_id: str, found: Evidence, question: Question) -> None:
     page, row, span = found.page, found.page.row, found.page.span
     assert span is not None, "a mission that has not sailed has no pack"
-    until = say(row["ended_at"]) if row["ended_at"] else f"under way on {say(span.until)}"
+    until = f" to {say(row['ended_at'])}" if row["ended_at"] else f", under way on {say(span.until)}"
     title = f"Mission {row['reference']}"
-    lede = f"{row['vehicle']}, {row['area']}: {say(span.since)} to {until}."
+    lede = f"{row['vehicle']}, {row['area']}: {say(span.since)}{until}."
     sheet.head(title, lede, question.turned(f"/missions/{mission_id}"))
     verdict = VERDICTS[page.severity] if page.severity else "not on record"
     then = f". When the start was entered, the log told: {VERDICTS[page.told_then].lower()}" if page.told_then and page.told_then != page.severity else ""  # fmt: skip

@@ -28,6 +28,7 @@ from registry.models.standings import Standing, standings
 from registry.models.units import half
 from registry.models.verifications import verification
 from registry.queries import mission_rows
+from registry.queries.contracts import terms_of
 from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.halves import HalfShown, halves_shown
 from registry.queries.missions import BayRidden, MissionPage, Share, mission_page
@@ -112,7 +113,10 @@ def mission_evidence(db: sa.Connection, mission_id: str, at: str, known_size: in
     ridden = tuple(_ridden(db, page, at, known_size))
     sailed = next(iter(vehicles_at(db, page.span.since, known_size, [page.row["vehicle_id"]])), None)
     found = _Entries(db, page, ridden, at, known_size)
-    statements = tuple(_whole([*_of_mission(page), *found.of_shares(), *_of_sailing(sailed), *found.of_doubts()]))
+    terms = terms_of(db, page.row["vehicle_id"], page.span.since, known_size)
+    bound = [(f"Contract {one.term.reference}: {one.state} as it sailed", [one.seq]) for one in terms]
+    told = [*_of_mission(page), *bound, *found.of_shares(), *_of_sailing(sailed), *found.of_doubts()]
+    statements = tuple(_whole(told))
     statements += tuple(_put_right_later(db, statements, known_size))
     seqs = sorted({seq for one in statements for seq in one.entries})
     return Evidence(page, ridden, sailed, statements, tuple(db.execute(_lines, {"ids": seqs})))
