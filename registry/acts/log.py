@@ -59,6 +59,11 @@ def entry_at(db: sa.Connection, seq: int) -> Entry | None:
     return read(raw) if raw else None
 
 
+def raw_at(db: sa.Connection, seq: int) -> bytes:
+    """The bytes of an entry that is there."""
+    return bytes(db.execute(_by_seq, {"seq": seq}).scalar_one())
+
+
 def append(db: sa.Connection, entry: Entry, raw: bytes) -> None:
     """Move the head on, write the entry and the subtrees it completes. `close_head` follows when its rows are in."""
     leaf = tree.leaf_hash(raw)

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from registry.cli.terminal import as_json, instant, known_size, now, open_instance, past, print_json
+from registry.cli.terminal import as_json, instant, known_size, now, open_instance, past, print_json, write_paper
 from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED, say_tolerances
 from registry.domain.times import say, stamp
@@ -83,12 +83,12 @@ def _write_sheets(
 ) -> None:
     from urllib.parse import urlencode
 
-    from registry.output.fit_sheets import Question, fit_sheets
-    from registry.output.sheets import proof_of
+    from registry.output.fit_sheets import fit_sheets
+    from registry.output.sheets import Question, proof_of
 
     told = {"at": f"{at[:19]}Z", "known_on": known_on, "use": use}
     told |= {"from": voyage.since[:10], "to": voyage.last_on} if voyage else {}
     query = urlencode({name: value for name, value in told.items() if value})
     pages = [(one, f"/vehicles/{one.code}?{query}") for one in states]
-    pdf.write_bytes(fit_sheets(pages, Question(at, known_on, voyage, use), proof_of(db, stamp(now()))))
+    write_paper(pdf, fit_sheets(pages, Question(at, known_on, voyage, use), proof_of(db, stamp(now()))))
     click.echo(f"Sheets of {len(pages)} {'vehicle' if len(pages) == 1 else 'vehicles'} written to {pdf}.", err=True)

@@ -185,3 +185,12 @@ def known_size(instance: Instance, day: str | None) -> int:
         raise click.BadParameter(str(problem), param_hint="--as-known-on") from None
     with instance.database.reading() as db:
         return log.size_on(db, day)
+
+
+def write_paper(file: Path, pdf: bytes) -> None:
+    """Write a PDF to a file, or say why it cannot be written."""
+    try:
+        file.write_bytes(pdf)
+    except OSError as problem:
+        told = f"{file} cannot be written: {problem.strerror}."
+        raise Refused(Reason("wrong_form", told, "pdf", "Name another file.")) from None

@@ -131,6 +131,11 @@ def say_short(text: str) -> str:
     return f"{day} {month[:3]} {year}"
 
 
+def say_briefly(text: str | None, otherwise: str = "") -> str:
+    """`14 May 2026, 18:05 UTC` with the month in three letters, for columns; `otherwise` where there is no stamp."""
+    return f"{say_short(text)}, {text[11:16]} UTC" if text else otherwise
+
+
 def say_offset(minutes: int) -> str:
     """`UTC`, `UTC+1:00` or `UTC−3:30`, for minutes east of UTC."""
     hours, rest = divmod(abs(minutes), 60)

@@ -2,34 +2,18 @@
 evidence and the act that clears it, and what was accepted by name."""
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from registry.acts.catalogue import ACTS
 from registry.domain.codes import say_code
 from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED, say_tolerances
-from registry.domain.times import say, say_day
-from registry.domain.voyages import Voyage
+from registry.domain.times import say
 from registry.errors import Offer
-from registry.output.sheets import Proof, Sheet
+from registry.output.sheets import Proof, Question, Sheet
 from registry.queries.fleet import BayState, VehicleState
 
 #: How wide the edge of a finding is, in points: it rises with how grave it is.
 _WEIGHTS = {"stops": 6.0, "care": 3.0, "note": 0.6}
-
-
-class Question(NamedTuple):
-    """What a sheet answers: as of which instant, by what the log told by which day, for which voyage and use."""
-
-    at: str
-    known_on: str | None = None
-    voyage: Voyage | None = None
-    use: str | None = None
-
-    def say(self) -> str:
-        if self.known_on:
-            return f"As known on {say_day(self.known_on)}: what the log had told when that day ended (24:00 UTC)."
-        return "By when things happened, as far as the log tells it at printing."
 
 
 def fit_sheets(vehicles: Iterable[tuple[VehicleState, str]], question: Question, proof: Proof) -> bytes:

@@ -10,13 +10,16 @@ import io
 import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
+from urllib.parse import urlencode
 from xml.sax.saxutils import escape
 
 import sqlalchemy as sa
 
 from registry.acts import log as acts_log
 from registry.domain.prints import QUIET
-from registry.domain.times import say
+from registry.domain.times import say, say_day
+from registry.domain.voyages import Voyage
+from registry.models.seeks import EVER
 from registry.output.symbols import page_modules, runs
 from registry.queries import log
 
@@ -25,10 +28,35 @@ MM = 72 / 25.4
 #: Edges, foot and the symbol in millimetres; a module of the symbol is then over 0.6 mm, which any phone reads.
 EDGE, FOOT, SYMBOL = 18, 26, 34
 WIDE = 210 - 2 * EDGE
+#: A heading goes to the next page when less than this is left under it, in millimetres.
+HEADED = 36
 #: What the letters of the sheet do not have, and what stands for it.
 _FOR = str.maketrans(
     {"−": "-", "Ω": "ohm", "≤": "at most ", "≥": "at least ", "\u202f": "\u00a0", "\u2011": "-", "√": "root "}
 )
+
+
+class Question(NamedTuple):
+    """What a sheet answers: as of which instant, by what the log told by which day, for which voyage and use."""
+
+    at: str
+    known_on: str | None = None
+    voyage: Voyage | None = None
+    use: str | None = None
+
+    def say(self) -> str:
+        if self.known_on:
+            return f"As known on {say_day(self.known_on)}: what the log had told when that day ended (24:00 UTC)."
+        return "By when things happened, as far as the log tells it at printing."
+
+    def known(self, db: sa.Connection) -> int:
+        """The size of the log that is asked."""
+        return log.size_on(db, self.known_on) if self.known_on else EVER
+
+    def turned(self, path: str) -> str:
+        """The address of a page, turned to what is asked."""
+        told = {"at": f"{self.at[:19]}Z", "known_on": self.known_on}
+        return f"{path}?{urlencode({name: value for name, value in told.items() if value})}"
 
 
 class Proof(NamedTuple):
@@ -97,7 +125,9 @@ class Sheet:
         self._story.append(table)
 
     def heading(self, words: str) -> None:
-        self._story.append(_words(words, 13, BOLD, above=14, keep=True))
+        from reportlab.platypus import CondPageBreak
+
+        self._story += [CondPageBreak(HEADED * MM), _words(words, 13, BOLD, above=14)]
 
     def paragraph(self, words: str) -> None:
         self._story.append(_words(words, 10, above=3))
@@ -107,17 +137,18 @@ class Sheet:
         self.table((), [(name, value) for name, value in told if value], (46, WIDE - 46))
 
     def table(self, head: Sequence[str], listed: Iterable[Sequence[str]], wide_mm: Sequence[float]) -> None:
-        """Rows under a ruled head, which is drawn again on each page."""
+        """Rows under a ruled head, which is drawn again on each page; nothing at all when there are none."""
         from reportlab.lib.colors import black
         from reportlab.platypus import Table
 
-        lines = [[_words(cell, 9, BOLD) for cell in head]] if head else []
-        lines += [
+        lines = [
             [_words(cell, 9, BOLD if not head and place == 0 else PLAIN) for place, cell in enumerate(row)]
             for row in listed
         ]
         if not lines:
             return
+        if head:
+            lines.insert(0, [_words(cell, 9, BOLD) for cell in head])
         table = Table(lines, colWidths=[wide * MM for wide in wide_mm], repeatRows=1 if head else 0, spaceBefore=4)
         rules = [("LINEBELOW", (0, 0), (-1, -1), 0.4, black), ("VALIGN", (0, 0), (-1, -1), "TOP")]
         table.setStyle([*rules, ("LEFTPADDING", (0, 0), (0, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 2)])
@@ -156,13 +187,11 @@ class Sheet:
         ]
 
 
-def _words(text: str, size: float, font: str = PLAIN, *, above: float = 0, keep: bool = False) -> Any:
+def _words(text: str, size: float, font: str = PLAIN, *, above: float = 0) -> Any:
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph
 
-    style = ParagraphStyle(
-        font, fontName=font, fontSize=size, leading=size * 1.25, spaceBefore=above, keepWithNext=keep
-    )
+    style = ParagraphStyle(font, fontName=font, fontSize=size, leading=size * 1.25, spaceBefore=above)
     return Paragraph(escape(in_letters(text)).replace("\n", "<br/>"), style)
 
 

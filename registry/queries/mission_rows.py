@@ -25,7 +25,7 @@ missions = (
     select(
         mission, vehicle.c.name.label("vehicle"), vehicle.c.code.label("vehicle_code"), mission_run.c.id.label("run_id"), mission_run.c.started_at,
         ended_by(mission_run, "ended_at").label("ended_at"), mission_run.c.seq.label("run_seq"), mission_run.c.closed_seq,
-        mission_distance.c.distance_km, mission_distance.c.aided_by, mission_distance.c.stretch_km, mission_distance.c.data_until_at, mission_distance.c.words.label("data_words"),
+        mission_distance.c.distance_km, mission_distance.c.aided_by, mission_distance.c.stretch_km, mission_distance.c.data_until_at, mission_distance.c.words.label("data_words"), mission_distance.c.seq.label("distance_seq"),
     )
     .select_from(mission)
     .join(vehicle, vehicle.c.id == mission.c.vehicle_id)
@@ -78,7 +78,7 @@ scans = (
     .order_by(sighting.c.sighted_at)
 )  # fmt: skip
 differences = (
-    select(discrepancy.c.bay_id, discrepancy.c.half_id, discrepancy.c.noted_at, discrepancy.c.words)
+    select(discrepancy.c.bay_id, discrepancy.c.half_id, discrepancy.c.noted_at, discrepancy.c.words, discrepancy.c.seq)
     .where(in_force(discrepancy, "noted_at", "settled_at"), sa.or_(discrepancy.c.bay_id.in_(_BAYS), discrepancy.c.half_id.in_(_HALVES)))
     .order_by(discrepancy.c.noted_at)
 )  # fmt: skip
@@ -99,7 +99,7 @@ turns = sa.union_all(
     _turns(alignment_answer, "answered_at", sa.case((alignment_answer.c.answer == "withdrawn", 0), else_=1)),
 ).order_by("at", "seq")
 holds = (
-    select(hold.c.id, hold.c.vehicle_id, hold.c.bay_id, hold.c.pairing_id, hold.c.half_id, hold.c.reason, hold.c.placed_at, ended_by(hold, "released_at").label("released_at"))
+    select(hold.c.id, hold.c.vehicle_id, hold.c.bay_id, hold.c.pairing_id, hold.c.half_id, hold.c.reason, hold.c.placed_at, ended_by(hold, "released_at").label("released_at"), hold.c.seq, hold.c.closed_seq)
     .where(
         known(hold), hold.c.placed_at < UNTIL, sa.func.coalesce(ended_by(hold, "released_at"), _FOREVER) > SINCE,
         sa.or_(hold.c.vehicle_id == bindparam("vehicle"), hold.c.bay_id.in_(_BAYS), hold.c.half_id.in_(_HALVES), hold.c.pairing_id.in_(bindparam("pairings", expanding=True))),

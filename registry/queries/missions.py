@@ -27,6 +27,7 @@ class Share:
     """What a mission rode on in one bay for a stretch of it. `due` is how verification stood when the stretch began;
     `due_within` says that it fell due before the end. `unconfirmed_since` stands where nobody can say the pair was there."""
 
+    installation_id: str
     pairing_id: str
     pair: str
     since: str
@@ -193,7 +194,7 @@ class _Ridden:
         scans = [stay["installed_at"], *self._proving(stay)]
         proved = max(one for one in scans if one <= part.until)
         noted = [one["noted_at"] for one in self._differences if self._concerns(one, stay)]
-        told = {name: stay[name] for name in ("pairing_id", "pair", "installed_at", "seq", "installed_by", "signoff_id", "signed_at", "station")}  # fmt: skip
+        told = {name: stay[name] for name in ("installation_id", "pairing_id", "pair", "installed_at", "seq", "installed_by", "signoff_id", "signed_at", "station")}  # fmt: skip
         return Share(
             **told, since=part.since, until=part.until, hours=part.hours, percent=100 * part.hours / (self._span.hours or 1),
             unaligned_h=unaligned_hours(part, turns), due=due, due_within=due is not None and due.due_on < part.until[:10],

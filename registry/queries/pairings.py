@@ -45,6 +45,7 @@ _stays = (
         bay.c.letter,
         span.c.seq,
         sighting.c.sighted_at,
+        span.c.bay_id,
     )
     .join(bay, bay.c.id == span.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -74,7 +75,8 @@ class StayShown:
     installed_at: str
     removed_at: str | None
     seq: int
-    sighted_at: str | None = None
+    sighted_at: str | None
+    bay_id: str
 
     @property
     def confirmed_at(self) -> str:
@@ -149,7 +151,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
     stays = tuple(
-        StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq, s.sighted_at)
+        StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq, s.sighted_at, s.bay_id)
         for s in db.execute(_stays, keys)
     )
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}

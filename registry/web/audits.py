@@ -11,12 +11,14 @@ from registry.acts.audit_sightings import SightBay, SightShelf
 from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
+from registry.output.audit_sheets import audit_sheet
 from registry.output.audits import certificate
 from registry.queries import audits
 from registry.queries.tray import Tray, tray
 from registry.web.acts import landed, refused_form
 from registry.web.fleet import found
 from registry.web.page import render
+from registry.web.papers import printed
 from registry.web.signing import blank, choices_for, enter, posted
 from registry.web.tones import tone_of_tray
 
@@ -66,8 +68,8 @@ def sight(ref: str) -> Response:
 
 
 @bp.get("/<ref>/certificate")
-def printed(ref: str) -> Response:
-    """The certificate of a closed audit, ready for paper."""
+def closed(ref: str) -> Response:
+    """The certificate of a closed audit."""
     at = stamp(access.now())
     id_ = found("audit", ref, at)
     with access.instance().database.reading() as db:
@@ -76,6 +78,12 @@ def printed(ref: str) -> Response:
         told = "That audit is not closed yet: it has no certificate."
         raise Refused(Reason("not_open", told, next="Answer every line, then close it."))
     return render("audits/certificate.html", sheet=sheet, words=WORDS, id=id_)
+
+
+@bp.get("/<ref>/certificate.pdf")
+def sheet(ref: str) -> Response:
+    """The certificate of a closed audit, as PDF."""
+    return printed("audit", audit_sheet, found("audit", ref, stamp(access.now())))
 
 
 def _skip() -> int:

@@ -3,7 +3,7 @@
 from typing import Any
 
 import sqlalchemy as sa
-from flask import Blueprint, Response, abort, make_response, redirect, url_for
+from flask import Blueprint, Response, abort, redirect, url_for
 
 from registry import access
 from registry.acts.references import resolve
@@ -17,10 +17,11 @@ from registry.domain.readbacks import VERDICTS as READ
 from registry.domain.settings import SAVED
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
+from registry.output.closing_sheets import closing_paper
 from registry.output.discs import symbol_name
-from registry.output.fit_sheets import Question, fit_sheets
+from registry.output.fit_sheets import fit_sheets
 from registry.output.hulls import BayMark, hull_strip
-from registry.output.sheets import proof_of
+from registry.output.sheets import Question, proof_of
 from registry.output.vehicle_lines import vehicle_line
 from registry.queries.attachments import files_of
 from registry.queries.bays import bay_page
@@ -31,6 +32,7 @@ from registry.queries.lives import vehicle_life
 from registry.queries.missions import missions_of_vehicle
 from registry.web.asked import Asked, asked, asked_query, at_its_beginning, back_to_now, kept_query
 from registry.web.page import moment, not_known_then, past_query, render, use_sign
+from registry.web.papers import paper, printed
 
 bp = Blueprint("fleet", __name__)
 #: Words of the mounting of a bay.
@@ -146,10 +148,13 @@ def sheet(ref: str) -> Response:
         proof = proof_of(db, stamp(access.now()))
     question = Question(at, past_query().get("known_on"), told.voyage, told.use)
     page = url_for("fleet.vehicle", ref=one.code, **kept_query() | {"at": at[:19] + "Z"})
-    response = make_response(fit_sheets([(one, page)], question, proof))
-    response.headers["Content-Type"] = "application/pdf"
-    response.headers["Content-Disposition"] = f'inline; filename="fit-{one.code}.pdf"'
-    return response
+    return paper(f"fit-{one.code}", fit_sheets([(one, page)], question, proof))
+
+
+@bp.get("/housings/<ref>/closing.pdf")
+def closing(ref: str) -> Response:
+    """The closing sheet of one housing, as PDF."""
+    return printed("closing", closing_paper, found("housing", ref, moment()[0]))
 
 
 @bp.get("/bays/<ref>")

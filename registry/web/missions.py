@@ -1,13 +1,17 @@
 """Missions: every one, and one with everything it rode on."""
 
+import sqlalchemy as sa
 from flask import Blueprint, Response, request
 
 from registry import access
 from registry.domain.fit import VERDICTS
 from registry.domain.fleet import USES
+from registry.output.mission_packs import mission_pack
+from registry.output.sheets import Question
 from registry.queries import missions
 from registry.web.fleet import found
 from registry.web.page import moment, not_known_then, render
+from registry.web.papers import printed
 
 bp = Blueprint("missions", __name__)
 PAGE = 100
@@ -42,3 +46,13 @@ def one(ref: str) -> Response:
     if page is None:
         raise not_known_then("mission")
     return render("missions/mission.html", page=page, at=at, past=past, uses=USES, verdicts=VERDICTS)
+
+
+@bp.get("/missions/<ref>/pack.pdf")
+def pack(ref: str) -> Response:
+    """The evidence pack of one mission, as PDF."""
+
+    def drawn(db: sa.Connection, id_: str, question: Question, printed_at: str) -> bytes:
+        return mission_pack(db, id_, question, printed_at, access.instance().log_key(db))
+
+    return printed("mission", drawn, found("mission", ref, moment()[0]))

@@ -2,19 +2,22 @@
 
 from typing import Any
 
-from flask import Blueprint, Response, make_response, request
+from flask import Blueprint, Response, abort, make_response, request
 
 from registry import access
 from registry.acts.readbacks import RecordReadback
 from registry.domain.readbacks import LEAST_VALUES
 from registry.domain.readbacks import VERDICTS as READ
 from registry.domain.settings import LED_BY, PARTS, Line, document_bytes
+from registry.domain.texts import is_id
 from registry.domain.times import stamp
 from registry.output.hulls import OffsetMark, offset_strip
+from registry.output.settings_sheets import settings_sheet
 from registry.output.sheets_offline import offline_page
 from registry.queries.settings import SheetPage, bay_settings, compared, sheet_page
 from registry.web.fleet import found
 from registry.web.page import known_by_id, moment, render
+from registry.web.papers import printed
 
 bp = Blueprint("settings", __name__)
 
@@ -40,6 +43,14 @@ def as_sent(sheet_id: str) -> Response:
     name = f"settings-{row['bay_code']}-{row['version']}.json"
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer
+
+
+@bp.get("/settings/<sheet_id>.pdf")
+def sheet(sheet_id: str) -> Response:
+    """One version of the sheet of a bay, as PDF."""
+    if not is_id(sheet_id):
+        abort(404)
+    return printed("settings", settings_sheet, sheet_id)
 
 
 @bp.get("/settings/offline")

@@ -12,12 +12,14 @@ from registry.domain.units import GRADES, KINDS, QUANTITIES, STATISTICS
 from registry.domain.verifications import VERDICTS
 from registry.output.lifelines import Bar, Lane, Peg, life_line
 from registry.output.own_numbers import number_plot
+from registry.output.pair_sheets import pair_sheet
 from registry.queries import halves as halves_queries
 from registry.queries import pairings, units
 from registry.queries.deliveries import line_fields
 from registry.queries.pairings import PairPage
 from registry.web.fleet import found
 from registry.web.page import moment, not_known_then, render
+from registry.web.papers import printed
 from registry.web.verifications import WORDS
 
 bp = Blueprint("units", __name__)
@@ -50,6 +52,13 @@ def pair(ref: str) -> Response:
     return render(
         "units/pair.html", page=page, line=_line(page, at), plot=plot, words=WORDS, at=at, past=past, grades=GRADES
     )
+
+
+@bp.get("/pairs/<ref>/sheet.pdf")
+def sheet(ref: str) -> Response:
+    """The sheet of one pair, as PDF."""
+    id_ = found("pairing", ref, moment()[0])
+    return printed("pair", pair_sheet, id_)
 
 
 def _line(page: PairPage, at: str) -> str:

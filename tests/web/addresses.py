@@ -50,6 +50,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "api.settings_sheet": {"sheet_id": ids["sheet 2"]},
         "settings.one": {"sheet_id": ids["sheet 2"]},
         "settings.as_sent": {"sheet_id": ids["sheet 2"]},
+        "settings.sheet": {"sheet_id": ids["sheet 2"]},
         "settings.readback": {"bay": bay},
         "api.bay_spares": {"ref": bay},
         "api.entry": {"seq": "3"},
@@ -65,11 +66,13 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "api.audit": {"ref": "A-1"},
         "api.audit_certificate": {"ref": "A-4"},
         "audits.one": {"ref": "A-1"},
-        "audits.printed": {"ref": "A-4"},
+        "audits.closed": {"ref": "A-4"},
+        "audits.sheet": {"ref": "A-4"},
         "audits.sight": {"ref": "A-1"},
         "deliveries.carton": {"carton_id": ids["sealed carton"]},
         "deliveries.one": {"ref": "DN-7"},
         "fleet.bay": {"ref": bay},
+        "fleet.closing": {"ref": ids["spare forward"]},
         "fleet.sheet": {"ref": vehicle},
         "fleet.vehicle": {"ref": vehicle},
         "handling.one": {"signoff_id": ids["sign-off"]},
@@ -85,6 +88,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "impacts.batch": {"impact": ids["impact"]},
         "impacts.batch_of_hold": {"hold_id": ids["hold"]},
         "missions.one": {"ref": "M-1"},
+        "missions.pack": {"ref": "M-1"},
         "api.impact": {"ref": ids["impact"]},
         "api.mission": {"ref": "M-1"},
         "labels.svg": {"code": half},
@@ -100,6 +104,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "swap.signed": {"bay": bay},
         "units.half": {"ref": half},
         "units.pair": {"ref": "p1"},
+        "units.sheet": {"ref": "p1"},
     }
 
 

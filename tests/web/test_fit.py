@@ -1,30 +1,18 @@
 """Fit to deploy as people meet it: the fleet for a voyage and a use, acceptance at a finding, the sheet on paper, the life line."""
 
-import io
 import re
 from itertools import pairwise
 
-import pypdfium2
 import pytest
-import zxingcpp
 
-from registry.output.fit_sheets import Question, fit_sheets
+from registry.output.fit_sheets import fit_sheets
 from registry.output.lifelines import Bar, Lane, life_line
-from registry.output.sheets import Proof, Sheet, in_letters
+from registry.output.sheets import Proof, Question, Sheet, in_letters
+from tests.printed import read
 from tests.web.doors import Doors, Page
 
 VOYAGE = "from=2026-05-21&to=2026-05-29"
 ASKED = f"{VOYAGE}&use=multibeam"
-
-
-def read(pdf: bytes) -> tuple[list[str], list[str]]:
-    """What an independent reader of PDF finds on each page, and an independent reader of symbols in all of them."""
-    document = pypdfium2.PdfDocument(io.BytesIO(pdf))
-    words, symbols = [], []
-    for page in document:
-        words.append(" ".join(page.get_textpage().get_text_range().split()))
-        symbols += [one.text for one in zxingcpp.read_barcodes(page.render(scale=3).to_pil())]
-    return words, symbols
 
 
 def facts_of(page: Page) -> list[str]:
