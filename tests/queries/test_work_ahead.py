@@ -83,14 +83,17 @@ def test_a_hold_on_the_pair_is_answered_by_a_swap_and_one_on_the_bay_by_a_person
     assert any("a bent pin in the plug" in why for why in found.lines[0].why)
 
 
-def test_what_lies_elsewhere_counts_only_where_the_site_says_how_long_it_takes(ready: World):
+def test_what_lies_elsewhere_counts_only_where_both_sites_say_how_long_it_takes(ready: World):
     ready.do("move_vehicle", "19 09:00", by="piet", vehicle="teasel", site="vessel")
     found = plan(ready, "teasel")
     assert found.score == (0, 0, 0)
     assert found.lines[0].why[0] == "Bay A: it is empty, and no spare can be had for it by then."
     told = {"figure": "carriage_min", "value": "300", "reason": "the launch", "source": "the agent"}
     ready.do("set_plan_figure", "19 10:00", by="oda", site="vessel", **told)
+    assert plan(ready, "teasel").score == (0, 0, 0)
+    ready.do("set_plan_figure", "19 10:00", by="oda", site="shed", **told | {"value": "400"})
     found = plan(ready, "teasel")
+    assert {step.minutes for step in found.lines[0].steps if step.told.startswith("Carry p")} == {400}
     assert found.score[0] == 1 and acts(found).count("move_halves") == 2
     assert any("300 min" in line and "the launch" not in line for line in found.assumed)
 
