@@ -25,10 +25,11 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """Where a half lies: the site, if one is recorded, and the words for it."""
+    """Where a half lies: the site, if one is recorded, and the words for it; `away` while it is at repair or on loan."""
 
     site_id: str | None
     words: str
+    away: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +145,10 @@ def _keeping_out(bay: BayAt, pair: FreePair) -> list[Need]:
 
 
 def _of_places(pair: FreePair) -> list[Need]:
+    out = [half.words for half in (pair.sensor, pair.electronics) if half.away]
+    if out:
+        told = f"It is away: {'; '.join(dict.fromkeys(out))}."
+        return [Need("away", told, keeps_out=True)]
     needs = [
         Need("discrepancy", words, Offer("settle_discrepancy", "Settle it", {"discrepancy": id_}))
         for id_, words in pair.differences

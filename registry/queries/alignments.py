@@ -103,7 +103,7 @@ def _steps(bay_id: str, mounting: Any, arms: Any, seated: bool, standing: Standi
     if seated and (standing.check is None or not standing.check.holds):
         steps.append(Offer("record_axis_check", "Enter the axis and sign check", key))
         steps.append(Offer("record_axis_recording", "Enter it from a recording", key))
-    if seated and (standing.mounting is None or standing.mounting.now != "agrees"):
+    if seated and standing.mounting and standing.mounting.now != "agrees":
         steps.append(Offer("record_mounting_check", "Enter a mounting check", key))
     if not seated:
         return steps

@@ -193,7 +193,7 @@ class _About:
 
         return FreePair(
             row.id, row.name, row.unit_type_id, row.type_name, row.sensor_code, row.electronics_code,
-            *(Lying(places[id_].site_id, places[id_].say()) for id_ in halves), due,
+            *(Lying(places[id_].site_id, places[id_].say(), places[id_].away is not None) for id_ in halves), due,
             holds=tuple(
                 Hold(h["id"], on(h), h["cause"], h["reason"], h["placed_at"], h["placed_by_id"], h["done_by_id"], h["seq"])
                 for h in mine(self._holds)

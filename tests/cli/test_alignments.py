@@ -10,7 +10,8 @@ def test_a_bay_is_told_with_what_to_enter_in_its_unit(untouched: Doors):
     assert lines[0] == "Mounted: x to starboard, y aft, z down."
     assert lines[1] == "p1 is in, since 10 May 2026, 09:30 UTC."
     assert lines[2].startswith("Axis and sign check: right, 13 May 2026, 08:00 UTC.")
-    assert lines[3].startswith("Fitted to pairs of directions on 13 May 2026, 09:00 UTC: cannot decide; confirmed.")
+    assert lines[3].startswith("Mounting check: agrees, 13 May 2026, 07:55 UTC.")
+    assert lines[4].startswith("Fitted to pairs of directions on 13 May 2026, 09:00 UTC: cannot decide; confirmed.")
     assert "  Lever arm to the DVL, forward    −0.62 m  (0.62 m aft, sigma 0.005 m)" in lines
 
 
@@ -24,7 +25,8 @@ def test_as_json_it_names_the_state_and_the_next_act(untouched: Doors):
 def test_the_past_is_asked_for_by_an_instant(untouched: Doors):
     told = json.loads(untouched.cli("alignments", "Teasel A", "--at", "2026-05-12T00:00:00Z", "--json").stdout)
     assert (told["axis_check"], told["in_force"]) == (None, None)
-    assert told["next"] == ["record_axis_check", "carry_alignment", "record_alignment", "fit_alignment", "fit_dvl_run"]
+    signs = ["record_axis_check", "record_axis_recording"]
+    assert told["next"] == [*signs, "carry_alignment", "record_alignment", "fit_alignment", "fit_dvl_run"]
 
 
 def test_an_empty_bay_and_one_that_is_not_there(untouched: Doors):

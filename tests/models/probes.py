@@ -65,6 +65,17 @@ def _of_table(name: str, changes: str) -> Iterator[Probe]:
 
 _ROLE = "INSERT INTO person_role (id, person_id, role, given_at, given_offset_min, seq) VALUES ({new_1}, {ida}, 'technician', '2026-05-12T00:00:00.000000Z', 0, {head})"
 _TYPE = "INSERT INTO bay_type (id, bay_id, unit_type_id, accepted_at, accepted_offset_min, seq) VALUES ({new_1}, {teasel_A}, {reed}, '2026-05-12T00:00:00.000000Z', 0, {head})"
+_RUN = "INSERT INTO mission_run (id, mission_id, vehicle_id, started_at, started_offset_min, seq) VALUES ({new_1}, {M-2}, {burdock}, '2026-05-13T00:00:00.000000Z', 0, {head})"
+
+
+def _loan(new: str, column: str, thing: str, since: str) -> str:
+    return (
+        f"INSERT INTO loan (id, {column}, direction, partner, answers_id, words, lent_at, lent_offset_min, seq)"
+        f" VALUES ({{{new}}}, {{{thing}}}, 'out', 'Lowmoor', {{piet}}, '', '{since}T00:00:00.000000Z', 0, {{head}})"
+    )
+
+
+_AWAY = "INSERT INTO half_away (id, half_id, cause, keeper, reference, words, since_at, since_offset_min, seq) VALUES ({new_1}, {odd_e}, 'repair', 'k', 'r', '', '2026-05-17T00:00:00.000000Z', 0, {head})"
 _END = "ended_at = '2026-05-19T00:00:00.000000Z', ended_offset_min = 0, end_reason = 'none', closed_seq = {head}"
 HISTORY = [
     Probe("a stay laid over another in its bay", ("installation_span_apart_by_bay_id",), whole_stay("{teasel_B}", "p3", "2026-05-09T09:30:00.000000Z", "2026-05-09T10:00:00.000000Z")),
@@ -74,6 +85,10 @@ HISTORY = [
     Probe("an electronics half in two pairs", ("pairing_apart_by_electronics_id",), (pairing("{lone_s}", "{p1_e}"),)),
     Probe("a role held twice", ("person_role_apart_by_person_id_role",), (_ROLE,)),
     Probe("a type accepted twice", ("bay_type_apart_by_bay_id_unit_type_id",), (_TYPE,)),
+    Probe("a vehicle on two missions at once", ("mission_run_apart_by_vehicle_id",), (_RUN,)),
+    Probe("a vehicle lent twice", ("loan_apart_by_vehicle_id",), (_loan("new_1", "vehicle_id", "spare_hull", "2026-05-17"),)),
+    Probe("a pair lent twice", ("loan_apart_by_pairing_id",), (_loan("new_1", "pairing_id", "p5", "2026-05-16"), _loan("new_2", "pairing_id", "p5", "2026-05-17"))),
+    Probe("a half away twice", ("half_away_apart_by_half_id",), (_AWAY,)),
     Probe("a stay before its pair was made", ("installation_span_within_its_pairing",), whole_stay("{burdock_A}", "p3", "2024-05-01T00:00:00.000000Z", "2024-06-01T00:00:00.000000Z")),
     Probe("a stay in a pair that has ended", ("installation_span_within_its_pairing",), whole_stay("{burdock_A}", "gone", "2026-05-18T00:00:00.000000Z")),
     Probe("a pair ended under its stay", ("pairing_ends_after_its_stays",), (f"UPDATE pairing SET {_END} WHERE id = {{p1}}",)),

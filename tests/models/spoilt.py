@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 
+from registry.domain.amendments import THINGS
 from registry.domain.attachments import SUBJECTS as ATTACHED_TO
 from registry.domain.holds import SUBJECTS
 from registry.domain.impacts import KINDS as LINES
@@ -118,6 +119,20 @@ _BY_HAND = {
             "bay_mounting",
             {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
         ),
+        Spoilt("amended_bay_is_another", "amended_bay", {"was_bay_id": "teasel A", "now_bay_id": "teasel A"}),
+        Spoilt("amended_person_is_another", "amended_person", {"was_person_id": "ida", "now_person_id": "ida"}),
+        Spoilt("withdrawn_of_one_thing", "withdrawn_of", {"half_id": "p1 s", "bay_id": "teasel A"}),
+        Spoilt(
+            "contract_term_not_before_it_begins", "contract_term", {"from_on": "2026-06-02", "until_on": "2026-06-01"}
+        ),
+        Spoilt(
+            "contract_term_until_on_in_its_form",
+            "contract_term",
+            {"until_on": lambda hand: "9 May 2030" if hand.db.dialect.name == "sqlite" else "12026-01-01"},
+        ),
+        Spoilt("contract_term_of_whole_months", "contract_term", {"verification_months": 0}),
+        Spoilt("swap_kit_line_counts", "swap_kit_line", {"quantity": 0}),
+        Spoilt("swap_kit_count_none_or_more", "swap_kit_count", {"kits": -1}),
         Spoilt("audit_of_its_scope", "audit", {"scope": "vehicle"}),
         Spoilt("audit_line_of_one_place", "audit_line", {"bay_id": "teasel A"}),
         Spoilt("loan_of_one_thing", "loan", {"vehicle_id": "teasel", "pairing_id": "p5"}),
@@ -236,6 +251,7 @@ _ONE_THING = {
     "knock": ("vehicle_id", "half_id"),
     "retirement": ("vehicle_id", "half_id"),
     "standard_used": ("calibration_id", "verification_id"),
+    "withdrawn_of": tuple(THINGS),
 }
 #: What else a row must say that has this reference.
 _BESIDES = {

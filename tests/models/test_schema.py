@@ -22,7 +22,7 @@ TAMPERED = {
         "an index dropped": (["DROP INDEX one_live_bay_id"], ["index one_live_bay_id is missing"]),
         "an index that is no longer unique": (["DROP INDEX one_live_bay_id", "CREATE INDEX one_live_bay_id ON installation_span (bay_id) WHERE removed_at IS NULL AND voided_seq IS NULL"], ["index one_live_bay_id was changed"]),
         "a column added": (["ALTER TABLE site ADD COLUMN mine TEXT"], ["table site was changed"]),
-        "a table dropped": (["DROP TABLE removal"], ["table removal is missing", "trigger removal_by_act is missing", "index ix_removal_act_id is missing"]),
+        "a table dropped": (["DROP TABLE amendment"], ["table amendment is missing", "trigger amendment_by_act is missing", "index ix_amendment_amended_act_id is missing"]),
         "a table too many": (["CREATE TABLE mine (id INTEGER)"], ["table mine is not ours"]),
         "a view": (["CREATE VIEW mine AS SELECT * FROM site"], ["view mine is not ours"]),
         "a trigger by a name like SQLite's own": (["CREATE TRIGGER sqlite9 AFTER INSERT ON installation BEGIN DELETE FROM site; END"], ["trigger sqlite9 is not ours"]),
@@ -78,13 +78,13 @@ def test_what_was_tampered_with_is_named_and_nothing_is_written(engine: str, nam
 def test_a_table_that_a_batch_built_anew_has_lost_its_guards(engine: str, owned: sa.Connection):
     """Alembic's batch mode copies a SQLite table, and its triggers are gone without a word."""
     operations = Operations(MigrationContext.configure(owned))
-    with operations.batch_alter_table("removal", recreate="always"):
+    with operations.batch_alter_table("amendment", recreate="always"):
         pass
     lost = differences(owned)
     assert {
-        "trigger removal_by_act is missing",
-        "trigger removal_stays is missing",
-        "trigger removal_fixed is missing",
+        "trigger amendment_by_act is missing",
+        "trigger amendment_stays is missing",
+        "trigger amendment_fixed is missing",
     } <= set(lost)
 
 

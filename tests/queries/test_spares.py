@@ -81,6 +81,13 @@ def test_a_hold_lies_on_the_pair_whatever_its_halves_are_called_now(world: World
     assert found.may_go_in == ()
 
 
+def test_a_pair_with_a_half_at_repair_is_kept_out_until_it_is_back(world: World):
+    world.do("send_to_repair", "9 12:00", halves=["p2 s"], keeper="Ardlune works")
+    found = one(spares(world), "p2")
+    assert "away" in [need.code for need in found.needs if need.keeps_out]
+    assert any("at repair, Ardlune works" in need.told for need in found.needs)
+
+
 def test_a_swap_kit_is_needed_where_one_is_stated_and_none_is_counted(world: World):
     world.mark()
     world.verify("p1")

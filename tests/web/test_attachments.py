@@ -12,11 +12,13 @@ from PIL import Image
 from registry.downloads import SANDBOX
 from tests.samples import (
     DRAWING,
+    MOTIONS_GIVEN,
     NOTE_GIVEN,
     PAGE,
     PDF,
     PHOTO,
     PHOTO_GIVEN,
+    POSES_GIVEN,
     REST_GIVEN,
     SHEET_GIVEN,
     TEXT,
@@ -375,9 +377,8 @@ def test_the_server_takes_away_what_no_entry_has_named_for_a_day(lived: Doors, m
         os.utime(path, (0, 0))
     server._keep_up(lived.instance)
     assert not loose.exists()
-    assert {one["sha256"] for one in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN)} == files_there(
-        lived
-    )
+    named = (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN, MOTIONS_GIVEN, POSES_GIVEN)
+    assert {one["sha256"] for one in named} == files_there(lived)
 
 
 # where the files of closings, leak tests and sightings are shown, and those of an entry
