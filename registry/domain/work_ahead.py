@@ -285,13 +285,20 @@ def _housing_work(facts: SailingFacts, one: HousingFacts) -> HousingWork:
     after: Sequence[Step] = (close, *test) if tested else (close,)
     if one.is_open:
         return HousingWork(one.housing_id, one.name, False, False, tuple(after), tuple(after))
-    mine = {
-        each.code
+    causes = [
+        each.fact
         for each in facts.findings
-        if facts.asks(each) and each.offer and each.offer.fields.get("housing") == one.housing_id
-    }
-    fails = tested and one.is_tested and one.test_verdict == "does_not"
-    fails = fails or bool(mine & {"closing_contradicts", "closing_incomplete"})
+        if facts.asks(each) and each.code in _opened_for(one) and each.offer and each.offer.fields.get("housing") == one.housing_id
+    ]  # fmt: skip
+    if causes:
+        opening = replace(opening, told=f"{opening.told}. {'. '.join(causes)}")
     missing = tested and bool(one.opened_at) and (not one.is_tested or one.test_verdict == "cannot_judge")
     shut = test if missing or asked else ()
-    return HousingWork(one.housing_id, one.name, True, fails, (opening, *after), shut)
+    return HousingWork(one.housing_id, one.name, True, bool(causes), (opening, *after), shut)
+
+
+def _opened_for(one: HousingFacts) -> set[str]:
+    """Findings of a housing that are looked into with it open: a test that could not be judged is only done again."""
+    return {"closing_contradicts", "closing_incomplete"} | (
+        {"leak_test_failed"} if one.test_verdict == "does_not" else set()
+    )

@@ -122,6 +122,25 @@ def test_what_somebody_accepted_by_name_is_not_worked_on(ready: World):
     assert acts(plan(ready, "teasel")) == []
 
 
+def test_a_housing_that_leaks_is_opened_for_it_and_one_that_could_not_be_judged_is_tested_again(ready: World):
+    fit_in(ready)
+    ready.do("record_leak_test", "19 12:00", housing="teasel forward", **{**LEAK, "end_c": "25.0"})
+    assert acts(plan(ready, "teasel")) == ["record_leak_test"]
+    ready.do("record_leak_test", "19 13:00", housing="teasel forward", **{**LEAK, "end_mbar": "790.0"})
+    ready.do(
+        "release_hold", "19 14:00", by="rosa", hold=held_vehicle(ready), reason="a hair on the seal", evidence="photo 4"
+    )
+    found = plan(ready, "teasel")
+    assert acts(found) == ["open_housing", "close_housing", "record_leak_test"]
+    assert "the leak test does not hold" in found.lines[0].steps[0].told
+
+
+def held_vehicle(world: World) -> str:
+    with world.database.reading() as db:
+        (state,) = vehicles_at(db, NOW, only=[world.ids["teasel"]])
+    return next(str(one.offer.fields["hold"]) for one in state.findings if one.code == "on_hold" and one.offer)
+
+
 def fit_in(world: World, aligned: bool = True) -> None:
     """Both pairs seated on the 19th, shut and tested, their signs right, and aligned if so."""
     world.sign("ida", "19 08:00")
