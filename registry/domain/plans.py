@@ -142,7 +142,7 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
         "review_min": PlanItem("A second person’s review", "min", "20", PRACTICE, "Of a verification.", most="10000"),
         "look_min": PlanItem("Look over what is in an open hull", "min", "30", PRACTICE, "Connectors, caps, labels.", most="10000"),
         "carriage_min": PlanItem(
-            "Carriage of a pair or a kit from another site", "min", None, "The site sets it", "Unset: what lies elsewhere is not counted on.", most="100000",
+            "Carriage of a pair or a kit from another site", "min", None, "The site sets it", "Both sites say; unset at either, it is not counted on.", most="100000",
         ),
     },
     "Leak test by vacuum": {

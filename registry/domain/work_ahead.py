@@ -125,7 +125,8 @@ class SailingBay:
 @dataclass(frozen=True, slots=True)
 class SailingFacts:
     """What is known of a vehicle that is to sail. `staying` are holds that do not leave with a pair; `asked` says what an
-    open recheck asks, and of which housing, if of one; `minutes` are the figures of the plan (None: not set)."""
+    open recheck asks, and of which housing, if of one; `minutes` are the figures of the plan (None: not set), `carriage`
+    how long each other site says that carriage takes."""
 
     sailing: Sailing
     vehicle: str
@@ -137,6 +138,7 @@ class SailingFacts:
     asked: Mapping[str, tuple[str, str | None]]
     minutes: Mapping[str, int | None]
     minutes_left: int
+    carriage: Mapping[str, int]
     accept_care: bool = False
 
     def asks(self, one: Finding) -> bool:
@@ -224,7 +226,13 @@ def _seat(facts: SailingFacts, one: SailingBay, spare: Spare) -> WayTo | None:
         )
     if any(facts.minutes.get(need.work) is None for need, _told in needs):
         return None
+    # Both ends say how long it takes, and the longer counts: what is at sea is not sent for by road.
+    carriage = facts.carriage.get(pair.site_id or "", 0)
+    if not spare.aboard and not carriage:
+        return None
     steps = list(_once((need.work, facts.step(told, need.work, need.offer)) for need, told in needs))
+    if not spare.aboard:
+        steps[0] = replace(steps[0], minutes=max(steps[0].minutes, carriage))
     key, halves = {"bay": bay.code}, (pair.sensor_code, pair.electronics_code)
     if one.pair:
         swap = Offer("swap_pairs", "Swap this bay", {**key, "sensor_in": halves[0], "electronics_in": halves[1]})
@@ -277,13 +285,20 @@ def _housing_work(facts: SailingFacts, one: HousingFacts) -> HousingWork:
     after: Sequence[Step] = (close, *test) if tested else (close,)
     if one.is_open:
         return HousingWork(one.housing_id, one.name, False, False, tuple(after), tuple(after))
-    mine = {
-        each.code
+    causes = [
+        each.fact
         for each in facts.findings
-        if facts.asks(each) and each.offer and each.offer.fields.get("housing") == one.housing_id
-    }
-    fails = tested and one.is_tested and one.test_verdict == "does_not"
-    fails = fails or bool(mine & {"closing_contradicts", "closing_incomplete"})
+        if facts.asks(each) and each.code in _opened_for(one) and each.offer and each.offer.fields.get("housing") == one.housing_id
+    ]  # fmt: skip
+    if causes:
+        opening = replace(opening, told=f"{opening.told}. {'. '.join(causes)}")
     missing = tested and bool(one.opened_at) and (not one.is_tested or one.test_verdict == "cannot_judge")
     shut = test if missing or asked else ()
-    return HousingWork(one.housing_id, one.name, True, fails, (opening, *after), shut)
+    return HousingWork(one.housing_id, one.name, True, bool(causes), (opening, *after), shut)
+
+
+def _opened_for(one: HousingFacts) -> set[str]:
+    """Findings of a housing that are looked into with it open: a test that could not be judged is only done again."""
+    return {"closing_contradicts", "closing_incomplete"} | (
+        {"leak_test_failed"} if one.test_verdict == "does_not" else set()
+    )

@@ -1,6 +1,6 @@
 """What is recorded of vehicles that are to sail, for the plan of fewest openings."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -56,7 +56,7 @@ def work_of_sailings(
         for one in mine:
             plan = plans(states[one.vehicle].site_id)
             own[states[one.vehicle].site or "Where no site is recorded"] = _own_figures(plan)
-            done[one.vehicle] = work_ahead(found.facts(one, states[one.vehicle], plan, at, accept_care))
+            done[one.vehicle] = work_ahead(found.facts(one, states[one.vehicle], plans, at, accept_care))
     told = assumptions(at, accept_care, any(one.use for one in sailings), own)
     return [done[one.vehicle] for one in sailings], told
 
@@ -88,14 +88,23 @@ class _Found:
         self._sheets = sheets_of_bays(db, bays, at, known)
         self._spares = {one.bay.id: one for one in spares_of_bays(db, bays, at, known, last_day)}
 
-    def facts(self, sailing: Sailing, state: VehicleState, plan: Plan, at: str, accept_care: bool) -> SailingFacts:
+    def facts(
+        self, sailing: Sailing, state: VehicleState, plans: Callable[[str | None], Plan], at: str, accept_care: bool
+    ) -> SailingFacts:
+        plan = plans(state.site_id)
         minutes = {name: int(value) if (value := plan.value(name)) else None for name in FIGURES}
         mine = {finding.offer.fields.get("recheck") for finding in state.findings if finding.offer}
         return SailingFacts(
             sailing, state.name, state.code, state.findings, tuple(self._bay(one) for one in state.bays), state.housings,
             self.staying, {id_: told for id_, told in self.asked.items() if id_ in mine}, minutes,
-            _minutes_between(at, sailing.from_at), accept_care,
+            _minutes_between(at, sailing.from_at), self._carriage(plans), accept_care,
         )  # fmt: skip
+
+    def _carriage(self, plans: Callable[[str | None], Plan]) -> dict[str, int]:
+        """Site -> minutes that carriage takes from there, of the sites that say so and where spares lie."""
+        sites = {spare.pair.site_id for one in self._spares.values() for spare in one.spares}
+        told = {id_: plans(id_).value("carriage_min") for id_ in sites if id_}
+        return {id_: int(value) for id_, value in told.items() if value}
 
     def _bay(self, one: BayState) -> SailingBay:
         spares: BaySpares = self._spares[one.id]

@@ -153,6 +153,8 @@ def test_one_opening_serves_every_bay_of_a_housing():
 def test_a_housing_that_stands_open_costs_no_opening():
     stands_open = Shell(counts=False, must_open=False, opened_min=135, shut_min=135)
     assert scored([hull(Way(0, 60, True, 0), shells=(stands_open,))]) == (1, 0, 195)
+    assert scored([hull(Way(0, 60, True, 0), keeps=200, shells=(stands_open,))]) == (1, 0, 195)
+    assert scored([hull(Way(0, 60, True, 0), keeps=200)]) == (1, 0, 200)
 
 
 def test_what_takes_longer_than_there_is_time_is_not_planned():

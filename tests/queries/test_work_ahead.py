@@ -83,14 +83,17 @@ def test_a_hold_on_the_pair_is_answered_by_a_swap_and_one_on_the_bay_by_a_person
     assert any("a bent pin in the plug" in why for why in found.lines[0].why)
 
 
-def test_what_lies_elsewhere_counts_only_where_the_site_says_how_long_it_takes(ready: World):
+def test_what_lies_elsewhere_counts_only_where_both_sites_say_how_long_it_takes(ready: World):
     ready.do("move_vehicle", "19 09:00", by="piet", vehicle="teasel", site="vessel")
     found = plan(ready, "teasel")
     assert found.score == (0, 0, 0)
     assert found.lines[0].why[0] == "Bay A: it is empty, and no spare can be had for it by then."
     told = {"figure": "carriage_min", "value": "300", "reason": "the launch", "source": "the agent"}
     ready.do("set_plan_figure", "19 10:00", by="oda", site="vessel", **told)
+    assert plan(ready, "teasel").score == (0, 0, 0)
+    ready.do("set_plan_figure", "19 10:00", by="oda", site="shed", **told | {"value": "400"})
     found = plan(ready, "teasel")
+    assert {step.minutes for step in found.lines[0].steps if step.told.startswith("Carry p")} == {400}
     assert found.score[0] == 1 and acts(found).count("move_halves") == 2
     assert any("300 min" in line and "the launch" not in line for line in found.assumed)
 
@@ -117,6 +120,25 @@ def test_what_somebody_accepted_by_name_is_not_worked_on(ready: World):
         told = {"reason": "a short dive", **finding.answer.fields, "from_on": SAILS[:10], "to_on": BACK[:10]}
         ready.do("accept_finding", "20 10:50", by="rosa", **told)
     assert acts(plan(ready, "teasel")) == []
+
+
+def test_a_housing_that_leaks_is_opened_for_it_and_one_that_could_not_be_judged_is_tested_again(ready: World):
+    fit_in(ready)
+    ready.do("record_leak_test", "19 12:00", housing="teasel forward", **{**LEAK, "end_c": "25.0"})
+    assert acts(plan(ready, "teasel")) == ["record_leak_test"]
+    ready.do("record_leak_test", "19 13:00", housing="teasel forward", **{**LEAK, "end_mbar": "790.0"})
+    ready.do(
+        "release_hold", "19 14:00", by="rosa", hold=held_vehicle(ready), reason="a hair on the seal", evidence="photo 4"
+    )
+    found = plan(ready, "teasel")
+    assert acts(found) == ["open_housing", "close_housing", "record_leak_test"]
+    assert "the leak test does not hold" in found.lines[0].steps[0].told
+
+
+def held_vehicle(world: World) -> str:
+    with world.database.reading() as db:
+        (state,) = vehicles_at(db, NOW, only=[world.ids["teasel"]])
+    return next(str(one.offer.fields["hold"]) for one in state.findings if one.code == "on_hold" and one.offer)
 
 
 def fit_in(world: World, aligned: bool = True) -> None:
