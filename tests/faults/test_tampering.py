@@ -147,8 +147,8 @@ def _row_added(hand: Break) -> list[str]:
 
 
 def _row_removed(hand: Break) -> list[str]:
-    lost = hand.sql("SELECT id FROM removal").scalars().first()
-    hand.sql("DELETE FROM removal")
+    lost = hand.sql("SELECT id FROM amendment").scalars().first()
+    hand.sql("DELETE FROM amendment")
     assert lost
     return [": the row is missing; the log has it."]
 
