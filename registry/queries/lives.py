@@ -16,7 +16,7 @@ from registry.models.holds import hold
 from registry.models.installs import installation_span as span
 from registry.models.openings import opening
 from registry.models.pairings import pairing
-from registry.models.seeks import AT, KNOWN, EVER, ended_by, known
+from registry.models.seeks import AT, EVER, KNOWN, ended_by, known
 from registry.models.verifications import verification
 
 VEHICLE = bindparam("vehicle", type_=Id)
