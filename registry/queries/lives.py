@@ -16,12 +16,12 @@ from registry.models.holds import hold
 from registry.models.installs import installation_span as span
 from registry.models.openings import opening
 from registry.models.pairings import pairing
-from registry.models.seeks import AT, EVER, ended_by, known
+from registry.models.seeks import AT, EVER, KNOWN, ended_by, known
 from registry.models.verifications import verification
 
 VEHICLE = bindparam("vehicle", type_=Id)
 _removed = ended_by(span, "removed_at")
-_bays = select(bay.c.letter).where(bay.c.vehicle_id == VEHICLE, bay.c.seq <= bindparam("known")).order_by(bay.c.letter)
+_bays = select(bay.c.letter).where(bay.c.vehicle_id == VEHICLE, bay.c.seq <= KNOWN).order_by(bay.c.letter)
 _stays_here = (bay.c.id == span.c.bay_id, bay.c.vehicle_id == VEHICLE, known(span), span.c.installed_at <= AT)
 _stays = (
     select(bay.c.letter, pairing.c.name, span.c.installed_at, _removed.label("removed_at"), span.c.seq)
@@ -49,7 +49,7 @@ _holds = sa.union(
 _openings = (
     select(housing.c.name, opening.c.opened_at, opening.c.seq)
     .join(housing, housing.c.id == opening.c.housing_id)
-    .where(housing.c.vehicle_id == VEHICLE, opening.c.seq <= bindparam("known"), opening.c.opened_at <= AT)
+    .where(housing.c.vehicle_id == VEHICLE, opening.c.seq <= KNOWN, opening.c.opened_at <= AT)
     .order_by(opening.c.opened_at, opening.c.seq)
 )
 _verified = (
@@ -66,7 +66,7 @@ _aligned = (
     select(bay.c.letter, alignment.c.aligned_at, alignment.c.verdict, alignment.c.seq)
     .join(span, span.c.installation_id == alignment.c.installation_id)
     .join(bay, bay.c.id == span.c.bay_id)
-    .where(*_stays_here, alignment.c.seq <= bindparam("known"), alignment.c.aligned_at <= AT)
+    .where(*_stays_here, alignment.c.seq <= KNOWN, alignment.c.aligned_at <= AT)
     .order_by(alignment.c.aligned_at, alignment.c.seq)
 )
 

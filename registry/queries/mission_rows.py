@@ -14,7 +14,7 @@ from registry.models.log import log_entry
 from registry.models.missions import mission, mission_distance, mission_run
 from registry.models.pairings import pairing
 from registry.models.people import person_private
-from registry.models.seeks import AT, ended_by, in_force, known, newest
+from registry.models.seeks import AT, KNOWN, ended_by, in_force, known, newest
 from registry.models.sightings import discrepancy, sighting
 from registry.models.sites import station
 
@@ -68,7 +68,7 @@ stays = (
     .where(bay.c.vehicle_id == bindparam("vehicle"), known(span), span.c.installed_at < UNTIL, sa.func.coalesce(ended_by(span, "removed_at"), _FOREVER) > SINCE)
     .order_by(bay.c.from_bow_m, bay.c.letter, span.c.installed_at, esd_signoff.c.signed_at.desc())
 )  # fmt: skip
-bays = select(bay.c.id, bay.c.letter, bay.c.code).where(bay.c.vehicle_id == bindparam("vehicle"), bay.c.seq <= bindparam("known")).order_by(bay.c.from_bow_m, bay.c.letter)  # fmt: skip
+bays = select(bay.c.id, bay.c.letter, bay.c.code).where(bay.c.vehicle_id == bindparam("vehicle"), bay.c.seq <= KNOWN).order_by(bay.c.from_bow_m, bay.c.letter)  # fmt: skip
 _BAYS = bindparam("bays", expanding=True)
 _HALVES = bindparam("halves", expanding=True)
 _INSTALLATIONS = bindparam("installations", expanding=True)
