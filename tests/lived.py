@@ -232,7 +232,7 @@ def _look_after(world: World) -> None:
     world.do("set_swap_kit", "3 09:00", by="piet", housing="spare forward", lines=[line])
     world.do("count_swap_kits", "3 10:00", housing="spare forward", site="shed", kits=2)
     world.do("move_vehicle", "16 09:00", by="piet", name="vehicle move", vehicle="teasel", site="vessel")
-    wrong = {"amends": world.ids["vehicle move"], "person": "yusuf", "why": "Yusuf drove it"}
+    wrong = {"amends": world.ids["vehicle move"], "person": "yusuf", "why": "somebody else drove it"}
     world.do("amend_person", "16 09:30", by="oda", **wrong)
     twice = world.do("record_firmware", "8 09:10", half="p1 e", firmware="2.4.1").entry
     world.do("withdraw_acts", "8 09:20", by="oda", acts=[twice.id], why="entered twice")
@@ -305,7 +305,10 @@ def _sail(world: World) -> None:
     with world.database.reading() as db:
         removal, span = metadata.tables["removal"], metadata.tables["installation_span"]
         listed = db.execute(
-            sa.select(removal.c.id, span.c.pairing_id).join(span, span.c.installation_id == removal.c.installation_id)
+            sa.select(removal.c.id, span.c.pairing_id)
+            .join(span, span.c.installation_id == removal.c.installation_id)
+            .where(span.c.voided_seq.is_(None))
+            .order_by(span.c.installed_at.desc())
         )
         world.ids |= {f"removal {row.pairing_id}": row.id for row in listed}
     world.ids["removal p2"] = world.ids[f"removal {world.ids['p2']}"]

@@ -116,9 +116,11 @@ def upgrade() -> None:
     op.create_index("ix_audit_answer_audit_id", "audit_answer", ["audit_id"])
     op.create_index("ix_audit_answer_audit_line_id", "audit_answer", ["audit_line_id", "answered_at"])
     op.create_index("ix_audit_answer_sighting_id", "audit_answer", ["sighting_id"])
+    op.create_index("ix_sighting_outcome", "sighting", ["outcome", "sighted_at"])
 
 
 def downgrade() -> None:
+    op.drop_index("ix_sighting_outcome", "sighting")
     op.drop_table("audit_answer")
     op.drop_table("audit_line")
     op.drop_table("audit")

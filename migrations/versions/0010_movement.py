@@ -167,7 +167,7 @@ def upgrade() -> None:
     op.create_index("ix_crossing_vehicle_id", "crossing", ["vehicle_id", "planned_at"])
     op.create_index("ix_loan_pairing_id", "loan", ["pairing_id", "lent_at"])
     op.create_index("ix_loan_vehicle_id", "loan", ["vehicle_id", "lent_at"])
-    op.create_index("ix_half_away_half_id", "half_away", ["half_id", "since_at"])
+    op.create_index("ix_half_away_half_id", "half_away", ["half_id", "since_at", "seq"])
     op.create_index("ix_half_away_loan_id", "half_away", ["loan_id"])
     op.create_index("ix_loan_due_loan_id", "loan_due", ["loan_id", "agreed_at"])
 

@@ -19,8 +19,10 @@ def every_audit() -> Response:
 
 @bp.get("/audits/<ref>")
 def audit(ref: str) -> Response:
-    """One audit: how far it is, fifty answered lines from `skip=`, what differed, where to walk next. What is expected
-    on a line that nobody has answered is not told."""
+    """One audit: how far it is, fifty answered lines from `skip=` on, what differed, where to walk next.
+
+    What is expected on a line that nobody has answered is not told.
+    """
     at, skip = stamp(access.now()), number("skip", 0)
     with access.instance().database.reading() as db:
         page = audits.audit_page(db, found(db, "audit", ref, at), at, access.person().id, skip=skip)

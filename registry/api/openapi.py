@@ -22,6 +22,7 @@ _QUERY = {
     "api.every_station": ["at", "known_on"], "api.station": ["at", "known_on"], "api.every_meter": ["at", "known_on"], "api.meter": ["at", "known_on"],
     "api.every_mission": ["at", "known_on", "skip"], "api.mission": ["at", "known_on"], "api.every_impact": ["skip"],
     "api.plan": ["at", "known_on", "site"], "api.open_holds": ["at", "known_on"], "api.entries": ["after"], "api.proof": ["seq"],
+    "api.audit": ["skip"], "api.out_of_the_house": ["at", "known_on"],
     "api.bay_spares": ["at", "known_on"], "api.voyage_spares": ["sailing", "at", "known_on"],
     "api.fewest_openings": ["sailing", "accept_care", "at", "known_on"],
     "api.bay_alignments": ["at", "known_on"], "api.alignment": ["at", "known_on"], "api.mounting_check": ["at", "known_on"],

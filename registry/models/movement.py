@@ -57,7 +57,7 @@ half_away = folded(
     one_of("cause", *CAUSES),
     says("half_away_outcome_known", f"outcome IS NULL OR outcome IN ({', '.join(repr(one) for one in OUTCOMES)})", "That is no outcome the registry knows."),
     says("half_away_on_a_loan", "(cause = 'loan') = (loan_id IS NOT NULL)", "A half on loan names its loan."),
-    sa.Index("ix_half_away_half_id", "half_id", "since_at"),
+    sa.Index("ix_half_away_half_id", "half_id", "since_at", "seq"),
     sa.Index("ix_half_away_loan_id", "loan_id"),
     changes="closes",
     stay=Stay("since_at", "returned_at", apart=("half_id",)),

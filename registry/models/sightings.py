@@ -18,6 +18,7 @@ sighting = folded(
     sa.Index("ix_sighting_bay_id", "bay_id", "sighted_at"),
     sa.Index("ix_sighting_sensor_id", "sensor_id", "sighted_at"),
     sa.Index("ix_sighting_electronics_id", "electronics_id", "sighted_at"),
+    sa.Index("ix_sighting_outcome", "outcome", "sighted_at"),
     changes="voids",
 )
 

@@ -51,11 +51,11 @@ class Share:
 
     @property
     def alignment_said(self) -> str:
-        return say_state(self.alignment) if self.alignment else "None on record."
+        return say_state(self.alignment) if self.alignment else "No alignment on record."
 
     @property
     def check_said(self) -> str:
-        words = AXIS_VERDICTS[self.axis_check.verdict] if self.axis_check else "none on record"
+        words = AXIS_VERDICTS[self.axis_check.verdict] if self.axis_check else "no axis and sign check on record"
         return f"{words[0].upper()}{words[1:]}."
 
 
@@ -119,7 +119,9 @@ def missions_listed(
 
 
 def missions_of_vehicle(db: sa.Connection, vehicle_id: str, at: str, known: int = EVER) -> tuple[sa.RowMapping, ...]:
-    return tuple(db.execute(rows.of_vehicle, {"vehicle": vehicle_id, "at": at, "known": known}).mappings())
+    """Missions of a vehicle that were planned or had begun; one entered when it was over is not told before it began."""
+    found = db.execute(rows.of_vehicle, {"vehicle": vehicle_id, "at": at, "known": known}).mappings()
+    return tuple(row for row in found if row["started_at"] or row["planned_from_at"])
 
 
 def missions_of_pair(db: sa.Connection, pairing_id: str, at: str, known: int = EVER) -> tuple[sa.RowMapping, ...]:

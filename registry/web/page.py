@@ -127,7 +127,7 @@ def _context() -> dict[str, Any]:
     return {
         "outfit": outfit, "me": g.get("person"), "log_size": head.size, "log_root": root, "light": session.get("light", ""),
         "now_stamp": stamp(access.now()), "sprite": lambda: sprite(g.get("signs", set())), "bare": False, "past": False,
-        "window": Imports(access.instance()).window(), "file_limit": say_size(access.instance().files.most_bytes),
+        "entering": Imports(access.instance()).window(), "file_limit": say_size(access.instance().files.most_bytes),
     }  # fmt: skip
 
 

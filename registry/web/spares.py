@@ -80,7 +80,9 @@ def sailings_asked() -> list[Sailing]:
     lines = [line for text in args.getlist("sailing") for line in text.splitlines() if line.strip()]
     try:
         named = [read_sailing(line) for line in lines]
-        if ticked := args.getlist("vehicle"):
+        # A link that names a vehicle alone ticks it in the form; nothing is asked yet.
+        ticked = args.getlist("vehicle") if "from" in args or "to" in args else []
+        if ticked:
             if not (args.get("from") and args.get("to")):
                 raise ValueError("Say from when to when they sail.")
             ends = [instant_of(args[name], name) for name in ("from", "to")]

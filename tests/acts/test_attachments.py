@@ -11,7 +11,7 @@ from registry.acts.effects import effects_of
 from registry.domain.attachments import SUBJECTS
 from registry.files import Files
 from tests.acts.stage import Stage
-from tests.lived import LEAK, PROCEDURE, SHEET
+from tests.lived import CLOSED, LEAK, PROCEDURE, SHEET
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, SHEET_GIVEN, given, picture
 
 ON = {"half": "p1 s", "pair": "p1", "vehicle": "teasel", "bay": "teasel A", "hold": "hold"}
@@ -117,15 +117,19 @@ BRINGING = {
     "record_calibration": {"pair": "p5", "certificate": "CC-9", "calibrated_on": "2026-04-30", "place": "works", "results": [{"quantity": "heading", "unit": "deg", "as_left": "0.01"}]},
     "record_alignment": {"bay": "teasel A", **SHEET},
     "record_heading_check": {"pair": "p5", "mark": "mark", **PROCEDURE, "tolerance_deg": "0.2", "found_deg": "120.02", "u_deg": "0.02"},
+    "record_closing_sheet": {"housing": "spare forward", **CLOSED},
+    "keep_settings_file": {"bay": "teasel A", "outcome": "saved"},
+    "sight_bay": {"audit": "A-1", "bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"},
     "record_ship_check": {"pair": "p5", **PROCEDURE, "unit_heading_deg": "0.1", "ship_heading_deg": "0", "tolerance_deg": "1", "u_deg": "0.2"},
 }  # fmt: skip
-#: Of their files one is the recording itself: test_verifications.py, test_alignments.py.
-ASIDE = {"record_static_test", "fit_dvl_run"}
+#: Of their files one is the recording itself: test_verifications.py, test_alignments.py, test_mounting_checks.py.
+ASIDE = {"record_static_test", "fit_dvl_run", "record_mounting_check", "record_axis_recording"}
 BY = {
     "record_meter_calibration": "oda",
     "release_hold": "rosa",
     "record_pairing": "oda",
     "record_calibration": "vera",
+    "sight_bay": "anselm",
     "record_heading_check": "vera",
 }
 STRANGE = given(b"never sent", "photo.jpg", "image/jpeg")

@@ -62,13 +62,14 @@ def test_every_code_of_a_refusal_is_described(described: dict):
 
 
 def test_every_question_a_route_reads_is_described(described: dict, untouched: Doors):
-    """Read off the functions themselves: `request.args.get("x")`, `number("x")`, and moment(), which reads two."""
+    """Read off the functions themselves: `request.args.get("x")`, `number("x")`, moment(), which reads two, and _sailings()."""
     for rule in untouched.app.url_map.iter_rules():
         if not rule.endpoint.startswith("api."):
             continue
         source = inspect.getsource(untouched.app.view_functions[rule.endpoint])
         read = set(re.findall(r'args\.get\("(\w+)"', source)) | set(re.findall(r'number\("(\w+)"', source))
         read |= {"at", "known_on"} if re.search(r"\bmoment\(", source) else set()
+        read |= {"sailing"} if "_sailings(" in source else set()
         path = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule.removeprefix("/api/v1"))
         told = {
             parameter["name"]

@@ -124,7 +124,7 @@ def test_where_a_half_and_a_pair_are(untouched: Doors):
     assert one["at"] == NOW
     assert one["halves"][0] | {"bay_id": None, "bay_code": None, "vehicle_id": None} == {
         "code": untouched.code("p1 s"), "kind": "sensor", "where": "in Teasel, bay A, since 10 May 2026", "half_id": untouched.world.ids["p1 s"], "bay_id": None, "bay_code": None,
-        "vehicle_id": None, "vehicle": "Teasel", "letter": "A", "site_id": None, "site": None, "spot": None, "since_at": "2026-05-10T09:30:00.000000Z",
+        "vehicle_id": None, "vehicle": "Teasel", "letter": "A", "site_id": None, "site": None, "spot": None, "away": None, "since_at": "2026-05-10T09:30:00.000000Z",
     }  # fmt: skip
     both = get(untouched, "/where", thing="p1")
     assert [half["kind"] for half in both["halves"]] == ["sensor", "electronics"]

@@ -33,7 +33,7 @@ def test_one_verification_is_told_with_its_lines_and_what_was_recorded(untouched
     assert told["recorded"]["summary"]["samples"] == 720
     assert "worked_out" not in told["recording"]
     failed = get(untouched, f"/verifications/{untouched.world.ids['check p3']}")
-    assert (failed["verdict"], [one["vehicle"] for one in failed["affected"]]) == ("fail", ["Teasel"])
+    assert (failed["verdict"], [one["vehicle"] for one in failed["affected"]]) == ("fail", ["Teasel", "Burdock"])
 
 
 def test_a_certificate_is_told_with_its_results_and_file(untouched: Doors):

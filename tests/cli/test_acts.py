@@ -1,9 +1,11 @@
 """Acts at the command line: words or JSON, by token or by name and PIN, done or refused with every reason."""
 
 import json
+from typing import Any
 
 import pytest
 
+from registry.domain.times import read_instant, write_rfc3339
 from tests.web.doors import PIN, Doors
 from tests.web.spelling import EXAMPLES, as_words, example
 from tests.web.spoilt import EVERYWHERE, Spoilt, shown, spelt
@@ -24,7 +26,16 @@ def test_every_act_can_be_entered_in_words(act: str, lived: Doors):
     )
     for name, value in sent.items():
         if name in told["entry"]["body"] and name != "changes":
-            assert told["entry"]["body"][name] == value
+            assert _kept(told["entry"]["body"][name], value), name
+
+
+def _kept(entered: Any, sent: Any) -> bool:
+    """Whether what was entered is what was sent: an instant may be spelt longer, and a row has what was left empty."""
+    if isinstance(sent, list):
+        return len(entered) == len(sent) and all(map(_kept, entered, sent))
+    if isinstance(sent, dict):
+        return all(_kept(entered[name], value) for name, value in sent.items())
+    return entered == sent or (str(sent).endswith("Z") and write_rfc3339(read_instant(sent)) == entered)
 
 
 @pytest.mark.parametrize("act", ["note_fault", "add_person", "amend_times", "move_halves", "record_leak_test"])
@@ -120,7 +131,7 @@ def test_a_fault_is_told_on_the_error_output_with_its_code_and_field(case: Spoil
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("nothing",), "nothing is not an act. The acts are: accept_statement, accept_type"),
+        (("nothing",), "nothing is not an act. The acts are: accept_finding, accept_statement, accept_type"),
         (("note_fault", "half"), "'half' is not FIELD=VALUE."),
         (("note_fault", "--colour", "red"), "No such option"),
         ((), "Missing argument 'NAME'"),

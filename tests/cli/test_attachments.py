@@ -8,7 +8,18 @@ import pytest
 from tests import postgres
 from tests.cli.fixtures import emptied, of_postgres
 from tests.cli.test_backup import other
-from tests.samples import NOTE_GIVEN, PDF, PHOTO, PHOTO_GIVEN, REST_GIVEN, SHEET_GIVEN, TEXT, TRACK_GIVEN
+from tests.samples import (
+    MOTIONS_GIVEN,
+    NOTE_GIVEN,
+    PDF,
+    PHOTO,
+    PHOTO_GIVEN,
+    POSES_GIVEN,
+    REST_GIVEN,
+    SHEET_GIVEN,
+    TEXT,
+    TRACK_GIVEN,
+)
 from tests.web.doors import PIN, Doors
 
 
@@ -89,7 +100,10 @@ def named(folder: Path) -> set[str]:
     return {path.name for path in (folder / "files").rglob("*") if path.is_file()}
 
 
-NAMED = {file["sha256"] for file in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN)}
+NAMED = {
+    file["sha256"]
+    for file in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN, MOTIONS_GIVEN, POSES_GIVEN)
+}
 
 
 def test_a_backup_holds_every_file_that_is_named_and_no_other(lived: Doors, tmp_path: Path):

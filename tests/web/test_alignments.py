@@ -109,7 +109,7 @@ def test_wrong_signs_stop_the_vehicle_until_the_pair_comes_out(doors: Doors):
     world.remove("p1", "teasel A", "20 11:30", already_done=True, why_out_of_order="it must come out")
     page = ida.get(f"/vehicles/{doors.code('teasel')}")
     assert "a sign is wrong" not in page.words
-    assert "on hold" not in page.words
+    assert "Pair p1 is on hold" not in page.words
 
 
 def test_no_sign_and_no_north_is_chosen_for_anybody(untouched: Doors):

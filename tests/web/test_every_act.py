@@ -54,10 +54,14 @@ def test_an_act_sent_from_its_page_is_in_the_log_as_if_a_program_had_sent_it(act
 
 
 def _as_kept(value: object) -> object:
-    """Instants stand in the entry with all their digits."""
+    """Instants stand in the entry with all their digits, rows with what was left empty."""
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return [
-            {name: inner.replace(".000000Z", "Z") if isinstance(inner, str) else inner for name, inner in row.items()}
+            {
+                name: inner.replace(".000000Z", "Z") if isinstance(inner, str) else inner
+                for name, inner in row.items()
+                if inner is not None
+            }
             for row in value
         ]
     return value.replace(".000000Z", "Z") if isinstance(value, str) else value
