@@ -142,7 +142,7 @@ class Act(BaseModel):
     def worked_out(figures: dict[str, Any], paths: list[Path], told: "Told") -> dict[str, Any]:
         """That long work, as plain data, from the figures and the files it named. It runs in a process of its own, and
         says how far it is by `told(share, words)`. Raises CannotCompute."""
-        raise NotImplementedError
+        raise LookupError("an act with long work says how it is worked out")
 
     @staticmethod
     def whose(entry: Entry) -> str:

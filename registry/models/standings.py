@@ -106,7 +106,7 @@ def standings(db: sa.Connection, installations: Iterable[str], at: str, known: i
 
 
 def _felt(row: Mapping[str, Any]) -> MountingCheck | None:
-    """The mounting check in a row of the standings; None when the stay has none."""
+    """The mounting check that a row of the standings tells of; None when the stay has none."""
     if row["felt_id"] is None:
         return None
     told = (row[f"felt_{name}"] for name in ("id", "verdict", "told", "next", "checked_at", "seq"))

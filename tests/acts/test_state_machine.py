@@ -342,9 +342,9 @@ QUICK = settings(
     max_examples=20, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 QUICKER = settings(QUICK, max_examples=5)
-LONG = settings(QUICK, max_examples=300, stateful_step_count=50, derandomize=False)
+LONG = settings(QUICK, max_examples=150, stateful_step_count=50, derandomize=False)
 #: A statement costs several times as much there.
-LONG_ON_POSTGRESQL = settings(LONG, max_examples=50)
+LONG_ON_POSTGRESQL = settings(LONG, max_examples=25)
 PROFILES = [
     pytest.param("sqlite", QUICK, id="sqlite"),
     pytest.param("postgresql", QUICKER, id="postgresql", marks=pytest.mark.postgres),

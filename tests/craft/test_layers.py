@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-import pytest
-
 from registry.acts.act import ACTS
 from registry.acts.catalogue import LIFT
 
@@ -104,15 +102,15 @@ def named(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
-@pytest.mark.parametrize("path", MODULES, ids=named)
-def test_imports_run_one_way(path: Path):
-    mine = layer(path)
-    if mine == "__init__":
-        assert list(imported(parsed(path))) == []
-        return
-    assert mine in MAY_IMPORT, f"{mine} is a layer nobody has placed yet: say in MAY_IMPORT what it may import"
-    reached = {name.split(".")[1] for name in imported(parsed(path)) if "." in name}
-    assert reached - {mine} <= MAY_IMPORT[mine]
+def test_imports_run_one_way():
+    for path in MODULES:
+        mine = layer(path)
+        if mine == "__init__":
+            assert list(imported(parsed(path))) == [], named(path)
+            continue
+        assert mine in MAY_IMPORT, f"{mine} is a layer nobody has placed yet: say in MAY_IMPORT what it may import"
+        reached = {name.split(".")[1] for name in imported(parsed(path)) if "." in name}
+        assert reached - {mine} <= MAY_IMPORT[mine], named(path)
 
 
 def test_adapters_never_import_one_another():
@@ -162,16 +160,16 @@ IMPURE = {
 READS_FILES = {"registry/inertial/recording_files.py"}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if layer(path) in PURE], ids=named)
-def test_rules_read_no_row_clock_or_request(path: Path):
-    tree = parsed(path)
-    names = {
-        alias.name.split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names
-    }
-    names |= {(node.module or "").split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
-    assert not names & IMPURE
-    barred = {"now", "utcnow", "today", "input", "print"} | (set() if named(path) in READS_FILES else {"open"})
-    assert not set(_called(tree)) & barred
+def test_rules_read_no_row_clock_or_request():
+    for path in (path for path in MODULES if layer(path) in PURE):
+        tree = parsed(path)
+        names = {
+            alias.name.split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names
+        }
+        names |= {(node.module or "").split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+        assert not names & IMPURE, named(path)
+        barred = {"now", "utcnow", "today", "input", "print"} | (set() if named(path) in READS_FILES else {"open"})
+        assert not set(_called(tree)) & barred, named(path)
 
 
 def _called(tree: ast.AST) -> Iterator[str]:
@@ -192,12 +190,12 @@ def _called(tree: ast.AST) -> Iterator[str]:
 LAYERS_WITHOUT_A_CLOCK = {"domain", "inertial", "models", "acts", "queries"}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if layer(path) in LAYERS_WITHOUT_A_CLOCK], ids=named)
-def test_no_clock_is_read_below_the_adapters(path: Path):
-    assert not set(_called(parsed(path))) & {"now", "utcnow", "today", "monotonic", "perf_counter"}
-    assert "time" not in {
-        alias.name for node in ast.walk(parsed(path)) if isinstance(node, ast.Import) for alias in node.names
-    }
+def test_no_clock_is_read_below_the_adapters():
+    for path in (path for path in MODULES if layer(path) in LAYERS_WITHOUT_A_CLOCK):
+        assert not set(_called(parsed(path))) & {"now", "utcnow", "today", "monotonic", "perf_counter"}, named(path)
+        assert "time" not in {
+            alias.name for node in ast.walk(parsed(path)) if isinstance(node, ast.Import) for alias in node.names
+        }
 
 
 ACT_MODULES = [path for path in MODULES if layer(path) == "acts"]
@@ -250,13 +248,13 @@ FORBIDDEN = {
 }
 
 
-@pytest.mark.parametrize("path", ACT_MODULES, ids=named)
-def test_effects_touch_no_session_clock_or_chance(path: Path):
-    for function in _reached_from_effects(path):
-        names = {node.id for node in ast.walk(function) if isinstance(node, ast.Name)} | {
-            node.attr for node in ast.walk(function) if isinstance(node, ast.Attribute)
-        }
-        assert not names & FORBIDDEN, f"{function.name} reaches for {names & FORBIDDEN}"
+def test_effects_touch_no_session_clock_or_chance():
+    for path in ACT_MODULES:
+        for function in _reached_from_effects(path):
+            names = {node.id for node in ast.walk(function) if isinstance(node, ast.Name)} | {
+                node.attr for node in ast.walk(function) if isinstance(node, ast.Attribute)
+            }
+            assert not names & FORBIDDEN, f"{function.name} reaches for {names & FORBIDDEN}"
 
 
 def test_only_an_act_reads_rows_in_decide():
@@ -316,9 +314,9 @@ def test_nothing_is_left_to_do():
     assert [named(path) for path in TEXT if path != here and LEFT_OVER.search(path.read_text("utf-8"))] == []
 
 
-@pytest.mark.parametrize("path", MODULES, ids=named)
-def test_a_module_says_what_it_is_for(path: Path):
-    assert ast.get_docstring(parsed(path)) or not path.read_text("utf-8").strip()
+def test_a_module_says_what_it_is_for():
+    for path in MODULES:
+        assert ast.get_docstring(parsed(path)) or not path.read_text("utf-8").strip(), named(path)
 
 
 def test_no_module_is_called_after_nothing():
