@@ -23,6 +23,7 @@ from registry.acts.fold import fold
 from registry.errors import Refused
 from registry.models.whereabouts import whereabouts
 from tests.acts.stage import Stage, staged
+from tests.bounds import rounds
 
 NEVER = 10**6
 BAYS = ("teasel A", "teasel B", "burdock A")
@@ -342,9 +343,9 @@ QUICK = settings(
     max_examples=20, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 QUICKER = settings(QUICK, max_examples=5)
-LONG = settings(QUICK, max_examples=150, stateful_step_count=50, derandomize=False)
+LONG = settings(QUICK, max_examples=rounds(300), stateful_step_count=50, derandomize=False)
 #: A statement costs several times as much there.
-LONG_ON_POSTGRESQL = settings(LONG, max_examples=25)
+LONG_ON_POSTGRESQL = settings(LONG, max_examples=rounds(50))
 PROFILES = [
     pytest.param("sqlite", QUICK, id="sqlite"),
     pytest.param("postgresql", QUICKER, id="postgresql", marks=pytest.mark.postgres),

@@ -5,6 +5,7 @@ import pytest
 from registry.acts import log, verify
 from registry.acts.log import Stored
 from registry.models.log import log_entry
+from tests.bounds import rounds
 from tests.faults.conftest import Break
 
 SIZE = 64
@@ -43,7 +44,7 @@ def test_every_flip_of_an_entry_is_found(stored: list[Stored]):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("bit", range(8))
+@pytest.mark.parametrize("bit", range(rounds(8)))
 def test_every_flip_of_every_bit_is_found(bit: int, stored: list[Stored]):
     for row in stored:
         for raw in _flips(row.raw, lambda place: bit):

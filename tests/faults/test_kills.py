@@ -6,6 +6,7 @@ import pytest
 
 from registry.acts import log
 from registry.acts.verify import verify
+from tests.bounds import rounds
 from tests.cast import World
 from tests.faults.conftest import KEY
 from tests.faults.writer import writing
@@ -40,7 +41,7 @@ def test_what_was_acknowledged_before_a_kill_is_there_afterwards(after: int, wor
 
 @pytest.mark.long
 def test_a_registry_that_is_killed_again_and_again_loses_nothing(world: World):
-    kept = [id_ for number in range(40) for id_ in _killed_after(world, 1 + number % 13, f"again {number}")]
+    kept = [id_ for number in range(rounds(40)) for id_ in _killed_after(world, 1 + number % 13, f"again {number}")]
     with world.database.reading() as db:
         assert all(log.stored(db, id_) for id_ in kept)
         assert verify(db, KEY.verifier()).faults == []

@@ -10,6 +10,7 @@ from registry.acts.door import Ready
 from registry.acts.entry import read
 from registry.acts.fold import compare, fold
 from registry.errors import Refused
+from tests.bounds import rounds
 from tests.cast import World
 from tests.faults.writer import writing
 
@@ -133,7 +134,7 @@ def test_entries_are_numbered_without_a_gap_however_many_write(either: World):
 
 @pytest.mark.long
 def test_a_hundred_rounds_of_sixteen_for_one_bay(crowd: World):
-    for round_ in range(100):
+    for round_ in range(rounds(100)):
         hour, minute = 9 + round_ // 30, round_ % 30 * 2
         stays = seats(
             crowd,
