@@ -343,7 +343,7 @@ QUICK = settings(
     max_examples=20, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
 QUICKER = settings(QUICK, max_examples=5)
-LONG = settings(QUICK, max_examples=rounds(300), stateful_step_count=50, derandomize=False)
+LONG = settings(QUICK, max_examples=rounds(150), stateful_step_count=50, derandomize=False)
 #: A statement costs several times as much there.
 LONG_ON_POSTGRESQL = settings(LONG, max_examples=rounds(50))
 PROFILES = [
