@@ -8,9 +8,10 @@ from sqlalchemy import bindparam, select
 
 from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.settings_fit import Loaded, ReadBack, Runs, SettingsStanding
+from registry.models.firmware_since import other_firmware_since
 from registry.models.installs import installation
 from registry.models.pairings import pairing
-from registry.models.seeks import AT, EVER, known, newest
+from registry.models.seeks import EVER, newest
 from registry.models.settings import settings_load, settings_readback, settings_sheet
 from registry.models.type_settings import firmware_list, firmware_permitted, type_ports
 from registry.models.units import firmware
@@ -21,7 +22,6 @@ _sheets, _loads, _reads, _demands, _lists = (
     for table in (settings_sheet, settings_load, settings_readback, type_ports, firmware_list)
 )
 _loaded_sheet = settings_sheet.alias("loaded_sheet")
-_firmware = firmware.alias("runs_now")
 
 
 #: The firmware of each half, joined by `newest_run`; `runs_of` are its columns, once the list in force is joined too.
@@ -49,25 +49,7 @@ def newest_run(kind: str, half: sa.ColumnElement[Any]) -> sa.ColumnElement[bool]
     return firmware_of[kind].c.id == newest(mine, "since_at", mine.c.half_id == half)
 
 
-_before = firmware.alias("ran_before")
-_ran = (
-    select(_before.c.version)
-    .where(_before.c.half_id == _firmware.c.half_id, known(_before), _before.c.since_at <= settings_load.c.loaded_at)
-    .order_by(_before.c.since_at.desc(), _before.c.seq.desc())
-    .limit(1)
-    .correlate(_firmware, settings_load)
-    .scalar_subquery()
-)
-#: When another firmware was read than ran at the load; the first reading ever changes nothing.
-_other_firmware = (
-    select(sa.func.max(_firmware.c.since_at))
-    .where(
-        _firmware.c.half_id.in_((installation.c.sensor_id, installation.c.electronics_id)), known(_firmware),
-        _firmware.c.since_at > settings_load.c.loaded_at, _firmware.c.since_at <= AT, _firmware.c.version != _ran,
-    )
-    .correlate(installation, settings_load)
-    .scalar_subquery()
-)  # fmt: skip
+_other_firmware = other_firmware_since(settings_load, "loaded_at")
 _standing = (
     select(
         installation.c.id.label("installation_id"), installation.c.sensor_id, installation.c.electronics_id,

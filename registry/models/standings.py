@@ -14,11 +14,11 @@ from registry.domain.mountings import ORIENTATIONS
 from registry.domain.times import say
 from registry.models.alignments import alignment, alignment_answer
 from registry.models.axis_checks import axis_check
+from registry.models.firmware_since import other_firmware_since
 from registry.models.installs import installation
 from registry.models.mounting_checks import mounting_check
 from registry.models.mountings import bay_mounting
-from registry.models.seeks import AT, EVER, known, newest
-from registry.models.units import firmware
+from registry.models.seeks import EVER, newest
 
 _checks, _mountings, _alignments, _answers = (
     table.alias(name)
@@ -43,25 +43,8 @@ ANSWER = (
     alignment_answer.c.words.label("answer_words"), alignment_answer.c.residual_deg, alignment_answer.c.sigma_deg.label("residual_sigma_deg"),
     alignment_answer.c.seq.label("answer_seq"),
 )  # fmt: skip
-_under, _firmware, _before = bay_mounting.alias("under"), firmware.alias("runs"), firmware.alias("ran")
-_ran = (
-    select(_before.c.version)
-    .where(_before.c.half_id == _firmware.c.half_id, known(_before), _before.c.since_at <= axis_check.c.checked_at)
-    .order_by(_before.c.since_at.desc(), _before.c.seq.desc())
-    .limit(1)
-    .correlate(_firmware, axis_check)
-    .scalar_subquery()
-)
-#: When another firmware was read from either half than ran at the check; the first reading ever changes nothing.
-_other_firmware = (
-    select(sa.func.max(_firmware.c.since_at))
-    .where(
-        _firmware.c.half_id.in_((installation.c.sensor_id, installation.c.electronics_id)), known(_firmware),
-        _firmware.c.since_at > axis_check.c.checked_at, _firmware.c.since_at <= AT, _firmware.c.version != _ran,
-    )
-    .correlate(installation, axis_check)
-    .scalar_subquery()
-)  # fmt: skip
+_under = bay_mounting.alias("under")
+_other_firmware = other_firmware_since(axis_check, "checked_at")
 #: For stays: their newest axis and sign check, mounting check and alignment with its answer, and whether the bay has dowels.
 _standing = with_answer(
     select(
