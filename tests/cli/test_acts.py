@@ -5,13 +5,18 @@ from typing import Any
 
 import pytest
 
+from registry.acts.act import ACTS, Act
 from registry.domain.times import read_instant, write_rfc3339
 from tests.web.doors import PIN, Doors
 from tests.web.spelling import EXAMPLES, as_words, example
 from tests.web.spoilt import EVERYWHERE, Spoilt, shown, spelt
 
+#: One act that is worked out in a process apart stands for the others.
+APART = [name for name in EXAMPLES if ACTS[name].long_work is not Act.long_work]
+DAILY = [name for name in EXAMPLES if name not in APART[1:]]
 
-@pytest.mark.parametrize("act", EXAMPLES)
+
+@pytest.mark.parametrize("act", [*DAILY, *(pytest.param(act, marks=pytest.mark.long) for act in APART[1:])])
 def test_every_act_can_be_entered_in_words(act: str, lived: Doors):
     size, sent = lived.size(), example(lived.world, act)
     result = lived.cli("act", *as_words(sent), "--json", who=EXAMPLES[act].by)

@@ -9,6 +9,8 @@ from tests.cli.fixtures import emptied, of_postgres
 from tests.web.doors import Doors
 
 pytestmark = pytest.mark.postgres
+#: What else is done to a dump, beside bringing it back: one of the long runs.
+AT_LENGTH = pytest.mark.long
 
 
 @pytest.fixture
@@ -34,6 +36,7 @@ def test_a_dump_is_restored_into_an_empty_database_and_verifies(
     assert "Teasel" in doors.cli("fleet", **there).stdout
 
 
+@AT_LENGTH
 def test_a_database_that_holds_something_is_never_replaced_in_silence(
     doors_on_postgres: Doors, settings: dict[str, str], tmp_path: Path
 ):
@@ -61,7 +64,7 @@ def test_without_the_server_s_tools_it_says_which_is_missing(
     assert list(tmp_path.iterdir()) == [] or not (tmp_path / "kept").exists()
 
 
-@pytest.mark.parametrize("spoil", ["cut", "bits"])
+@pytest.mark.parametrize("spoil", ["cut", pytest.param("bits", marks=AT_LENGTH)])
 def test_a_dump_that_was_spoilt_is_refused(
     spoil: str, doors_on_postgres: Doors, settings: dict[str, str], server: postgres.Server, tmp_path: Path
 ):
@@ -79,6 +82,7 @@ def test_a_dump_that_was_spoilt_is_refused(
 
 
 @pytest.mark.postgres
+@AT_LENGTH
 def test_a_spoilt_dump_leaves_the_database_that_is_there_as_it_is(
     settings: dict[str, str], doors_on_postgres: Doors, tmp_path: Path
 ):

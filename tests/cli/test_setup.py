@@ -1,10 +1,12 @@
 """init, demo, and settings that cannot be."""
 
 import json
+import shutil
 import sqlite3
 import stat
 from contextlib import closing
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -16,6 +18,14 @@ FOUND = ("init", "--outfit", "Test Shed", "--keeper", "Maren")
 SECRETS = "three unrelated words\nthree unrelated words\n2846\n2846\n"
 
 
+@pytest.fixture
+def laid(shell: Shell, migrated: Path) -> Shell:
+    """An instance folder with a database in which nothing was founded: what `init` makes first, made once a run."""
+    shell.home.mkdir(mode=0o700)
+    shutil.copy(migrated, shell.database)
+    return shell
+
+
 def test_init_asks_for_what_it_was_not_told(shell: Shell):
     result = shell("init", stdin=ANSWERS)
     assert result.exit_code == 0
@@ -24,10 +34,10 @@ def test_init_asks_for_what_it_was_not_told(shell: Shell):
     assert shell("verify").stdout.startswith("Everything holds: 1 entries")
 
 
-def test_what_was_told_is_not_asked_for(shell: Shell):
-    result = shell(*FOUND, "--origin", "Q", "--label-host", "pairs.example", stdin=SECRETS)
+def test_what_was_told_is_not_asked_for(laid: Shell):
+    result = laid(*FOUND, "--origin", "Q", "--label-host", "pairs.example", stdin=SECRETS)
     assert "Outfit" not in result.stdout.replace("The registry of", "")
-    entry = json.loads(next(iter(_entries(shell))))
+    entry = json.loads(next(iter(_entries(laid))))
     assert (entry["body"]["origin"], entry["body"]["label_host"]) == ("Q", "pairs.example")
     assert entry["decided"]["code"].startswith("Q")
     assert "Maren" not in json.dumps(entry)
@@ -41,22 +51,22 @@ def _entries(shell: Shell) -> list[str]:
         db.close()
 
 
-def test_the_keeper_may_sign_at_once(shell: Shell):
-    shell(*FOUND, stdin=SECRETS)
-    result = shell("act", "add_site", "site=North shed", "kind=shore", "--as", "Maren", PAIRBOOK_PIN="2846")
+def test_the_keeper_may_sign_at_once(laid: Shell):
+    laid(*FOUND, stdin=SECRETS)
+    result = laid("act", "add_site", "site=North shed", "kind=shore", "--as", "Maren", PAIRBOOK_PIN="2846")
     assert (result.exit_code, result.stdout) == (0, "In the log as entry 2: add a site, 20 May 2026, 12:00 UTC.\n")
 
 
-def test_init_again_changes_nothing(shell: Shell):
-    shell(*FOUND, stdin=SECRETS)
-    before, keys = table_contents(shell.database), (shell.home / "log.key").read_bytes()
-    again = shell("init", "--outfit", "Another", "--keeper", "Zoe")
+def test_init_again_changes_nothing(laid: Shell):
+    laid(*FOUND, stdin=SECRETS)
+    before, keys = table_contents(laid.database), (laid.home / "log.key").read_bytes()
+    again = laid("init", "--outfit", "Another", "--keeper", "Zoe")
     assert (again.exit_code, again.stdout) == (
         0,
-        f"The registry of Test Shed in {shell.home} is at this release’s schema.\n",
+        f"The registry of Test Shed in {laid.home} is at this release’s schema.\n",
     )
-    assert table_contents(shell.database) == before
-    assert (shell.home / "log.key").read_bytes() == keys
+    assert table_contents(laid.database) == before
+    assert (laid.home / "log.key").read_bytes() == keys
 
 
 def test_the_folder_and_its_keys_are_its_keepers_own(shell: Shell):
@@ -67,17 +77,17 @@ def test_the_folder_and_its_keys_are_its_keepers_own(shell: Shell):
         assert len((shell.home / name).read_bytes()) == 32
 
 
-def test_passwords_that_differ_are_asked_for_again(shell: Shell):
-    result = shell(*FOUND, stdin=f"three unrelated words\nthree unrelated wards\n{SECRETS}")
+def test_passwords_that_differ_are_asked_for_again(laid: Shell):
+    result = laid(*FOUND, stdin=f"three unrelated words\nthree unrelated wards\n{SECRETS}")
     assert result.exit_code == 0
     assert "do not match" in result.output
 
 
 @pytest.mark.parametrize("origin", ["I", "O", "", "ä"])
-def test_a_character_that_cannot_begin_a_code_is_refused_and_nothing_is_founded(origin: str, shell: Shell):
-    result = shell(*FOUND, f"--origin={origin}", stdin=SECRETS)
+def test_a_character_that_cannot_begin_a_code_is_refused_and_nothing_is_founded(origin: str, laid: Shell):
+    result = laid(*FOUND, f"--origin={origin}", stdin=SECRETS)
     assert result.exit_code == 1
-    assert table_contents(shell.database)["log_entry"] == []
+    assert table_contents(laid.database)["log_entry"] == []
 
 
 def test_a_command_without_a_registry_says_how_to_make_one(shell: Shell):
@@ -141,19 +151,19 @@ def test_the_demo_refuses_another_anchor(demo: Shell):
 
 
 @pytest.mark.parametrize("anchor", ["yesterday", "2026-02-30", "1969-01-01"])
-def test_an_anchor_that_is_no_day_is_refused(anchor: str, shell: Shell):
-    result = shell("demo", "--anchor", anchor)
+def test_an_anchor_that_is_no_day_is_refused(anchor: str, laid: Shell):
+    result = laid("demo", "--anchor", anchor)
     assert result.exit_code == 1
     assert "Give a day like 2026-05-15. (wrong_form [anchor])" in result.stderr
 
 
-def test_the_demo_is_never_mixed_into_an_outfit_of_ones_own(shell: Shell):
-    shell(*FOUND, stdin=SECRETS)
-    before = table_contents(shell.database)
-    result = shell("demo")
+def test_the_demo_is_never_mixed_into_an_outfit_of_ones_own(laid: Shell):
+    laid(*FOUND, stdin=SECRETS)
+    before = table_contents(laid.database)
+    result = laid("demo")
     assert result.exit_code == 1
     assert "invented data is never mixed into it" in result.stderr
-    assert table_contents(shell.database) == before
+    assert table_contents(laid.database) == before
 
 
 def test_the_demo_was_entered_as_the_months_went_by(demo: Shell):
@@ -175,19 +185,19 @@ def test_the_demo_verifies_strictly(demo: Shell):
 
 
 @pytest.mark.parametrize("origin", ["AB", "0123"])
-def test_two_characters_cannot_begin_a_code(origin: str, shell: Shell):
-    result = shell(*FOUND, "--origin", origin, stdin=SECRETS)
+def test_two_characters_cannot_begin_a_code(origin: str, laid: Shell):
+    result = laid(*FOUND, "--origin", origin, stdin=SECRETS)
     assert (result.exit_code, "(wrong_form [origin])" in result.stderr) == (1, True)
 
 
 @pytest.mark.parametrize(
     "answers", ["short\nshort\n2846\n2846\n", "three unrelated words\nthree unrelated words\n1111\n1111\n"]
 )
-def test_a_keeper_with_a_weak_secret_is_refused_before_anything_is_founded(answers: str, shell: Shell):
+def test_a_keeper_with_a_weak_secret_is_refused_before_anything_is_founded(answers: str, laid: Shell):
     """It says `Refused. Nothing was written.`: then nothing may have been, and it does not end with 0."""
-    result = shell(*FOUND, stdin=answers)
+    result = laid(*FOUND, stdin=answers)
     assert "Refused. Nothing was written." in result.stderr
-    assert table_contents(shell.database)["log_entry"] == []
+    assert table_contents(laid.database)["log_entry"] == []
     assert result.exit_code == 1
 
 

@@ -84,7 +84,7 @@ def test_a_kill_between_the_file_and_its_row_leaves_a_file_that_nothing_names(wo
     assert looked_at(world).remarks == ()
 
 
-@pytest.mark.parametrize("after", [1, 6, 15])
+@pytest.mark.parametrize("after", [6, *(pytest.param(after, marks=pytest.mark.long) for after in (1, 15))])
 def test_a_kill_at_any_time_leaves_no_row_without_its_file_and_no_file_cut_short(after: int, world: World):
     world.files = Files(home(world), 20_000_000)
     with _writer(world, 100_000) as writer:

@@ -24,7 +24,7 @@ def _killed_after(world: World, acknowledged: int, salt: str) -> list[str]:
     return kept + [line.split()[1] for line in rest.splitlines() if len(line) == len("kept ") + 36]
 
 
-@pytest.mark.parametrize("after", [1, 17, 60])
+@pytest.mark.parametrize("after", [1, *(pytest.param(after, marks=pytest.mark.long) for after in (17, 60))])
 def test_what_was_acknowledged_before_a_kill_is_there_afterwards(after: int, world: World):
     with world.database.reading() as db:
         before = log.head(db).size

@@ -1,6 +1,6 @@
 """Pages as they are drawn: no sideways scrolling, text that reads in every light, targets for gloves, a focus one sees."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +9,13 @@ from playwright.sync_api import Browser
 
 from tests.journeys.browser import Phone
 from tests.journeys.server import Sea
+from tests.journeys.walk import routes_of, walked
 
+BY_THE_DEVICE = "dark by the device"
+CHOOSE = (
+    "light => light ? document.documentElement.dataset.light = light : delete document.documentElement.dataset.light"
+)
 LOOK = (Path(__file__).parent / "reach.js").read_text(encoding="utf-8")
-WIDTHS = (320, 360, 1280)
-LIGHTS = ("day", "dark", "red")
 
 
 def pages(sea: Sea) -> dict[str, str]:
@@ -50,29 +53,52 @@ Measured = dict[str, dict[str, Any]]
 
 
 @pytest.fixture(scope="module")
-def measured(chromium: Browser, sea: Sea) -> Measured:
-    """`page, state` -> what was measured: the shape at every width, the texts in every light."""
-    found: Measured = {}
+def reader(chromium: Browser, sea: Sea) -> Iterator[Phone]:
     phone = Phone(chromium, sea.url, 360)
-    phone.sign_in("Oda Fenn", "invented harbour lamp")
-    for name, path in pages(sea).items():
-        phone.page.goto(path)
-        for width in WIDTHS:
-            phone.page.set_viewport_size({"width": width, "height": 780})
-            found[f"{name}, {width} px"] = phone.page.evaluate(LOOK, "shape")
-        for light in LIGHTS:
-            phone.page.evaluate(f"document.documentElement.dataset.light = '{light}'")
-            found[f"{name}, {light}"] = phone.page.evaluate(LOOK, "texts")
-        phone.page.evaluate("delete document.documentElement.dataset.light")
-        phone.page.emulate_media(color_scheme="dark")
-        found[f"{name}, device dark"] = phone.page.evaluate(LOOK, "texts")
-        phone.page.emulate_media(color_scheme="light")
+    phone.sign_in("Maren Holt", "invented harbour lamp")
+    yield phone
     phone.context.close()
+
+
+@pytest.fixture(scope="module")
+def walk(reader: Phone, sea: Sea) -> dict[str, str]:
+    """Beside the pages named above, one of each route that links lead to."""
+    named = pages(sea)
+    met = walked(reader.context.request, routes_of(sea), ["/fleet", "/acts", *named.values()])
+    return named | {route: path for route, path in met.items() if path not in named.values()}
+
+
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(((360,), ("day",)), id="a phone by day"),
+        pytest.param(((320, 1280), ("dark", "red", BY_THE_DEVICE)), id="everywhere else", marks=pytest.mark.long),
+    ],
+)
+def measured(reader: Phone, walk: dict[str, str], request: pytest.FixtureRequest) -> Measured:
+    """`page, state` -> what was measured: the shape at these widths, the texts in these lights."""
+    widths, lights = request.param
+    found: Measured = {}
+    page = reader.page
+    for name, path in walk.items():
+        page.goto(path)
+        for width in widths:
+            page.set_viewport_size({"width": width, "height": 780})
+            found[f"{name}, {width} px"] = page.evaluate(LOOK, "shape")
+        for light in lights:
+            page.emulate_media(color_scheme="dark" if light == BY_THE_DEVICE else "light")
+            page.evaluate(CHOOSE, "" if light == BY_THE_DEVICE else light)
+            found[f"{name}, {light}"] = page.evaluate(LOOK, "texts")
     return found
 
 
 def faults(measured: Measured, what: str) -> dict[str, Any]:
     return {where: told[what] for where, told in measured.items() if told.get(what)}
+
+
+def test_the_walk_meets_pages_of_every_feature(walk: dict[str, str]):
+    """That links lead to every page is held by tests/craft/test_reach.py; here it is shown that the walk followed them."""
+    assert walk.keys() >= {"missions.one", "impacts.one", "audits.one", "audits.closed", "movement.every", "spares.fewest", "settings.one", "settings.readback", "imports.every", "exports.choose", "impacts.batch"}  # fmt: skip
 
 
 def test_nothing_scrolls_sideways_at_any_width(measured: Measured):

@@ -12,8 +12,11 @@ from tests.models.hand import Hand, told
 from tests.models.probes import Probe, probes
 
 PROBES = list(probes())
+#: On PostgreSQL it takes many times as long, so it is one of the long runs; attacks on guards that stand are tried there
+#: every day (test_attacks.py).
+MARKS = {"sqlite": (), "postgresql": (pytest.mark.postgres, pytest.mark.long)}
 TABLE = [
-    pytest.param(probe, engine, id=f"{probe.name} [{engine}]", marks=[pytest.mark.postgres] * (engine == "postgresql"))
+    pytest.param(probe, engine, id=f"{probe.name} [{engine}]", marks=MARKS[engine])
     for engine in BOTH
     for probe in PROBES
 ]

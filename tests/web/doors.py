@@ -7,6 +7,7 @@ import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 from urllib.parse import urljoin, urlsplit
@@ -29,6 +30,8 @@ from tests.web.html import Form, Node, read_html
 PASSWORD, PIN = "three unrelated words", "2846"
 #: Everything but the log and its tables that a request may write: counted apart.
 ACCOUNT_TABLES = ("attempt", "credential", "web_session", "token", "calendar_key", "security_event")
+#: Settings by which a command works on another registry.
+ELSEWHERE = {"PAIRBOOK_HOME", "PAIRBOOK_DATABASE_URL", "PAIRBOOK_OWNER_URL"}
 #: As strong as it need be where nobody attacks: the real parameters take a tenth of a second each.
 CHEAP = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
 
@@ -42,8 +45,19 @@ class Page:
 
     def __post_init__(self) -> None:
         self.status, self.text = self.response.status_code, self.response.get_data().decode(errors="replace")
+
+    @cached_property
+    def _read(self) -> tuple[Node, list[str]]:
         is_page = self.response.mimetype == "text/html" and not 300 <= self.status < 400
-        self.root, self.faults = read_html(self.text) if is_page else (Node("", {}), [])
+        return read_html(self.text) if is_page else (Node("", {}), [])
+
+    @property
+    def root(self) -> Node:
+        return self._read[0]
+
+    @property
+    def faults(self) -> list[str]:
+        return self._read[1]
 
     @property
     def title(self) -> str:
@@ -138,9 +152,19 @@ class Visitor:
         assert page.status == 303, (page.status, page.told())
         return self.get(page.response.headers["Location"])
 
+    @cached_property
+    def kept_token(self) -> str:
+        """A form token of this session, asked for once."""
+        return self.token()
+
     def token(self) -> str:
         """A form token of this session."""
         return self.get("/me" if self.who else "/sign-in").root.all("input", name="csrf_token")[0].attrs["value"]
+
+    def act_unasked(self, name: str, **told: Any) -> Page:
+        """What the page of an act would send, from somebody who never opened it: `private__name` spells `private-name`."""
+        sent = {field.replace("__", "-"): value for field, value in told.items() if value is not None}
+        return self.post(f"/act/{name}", {"csrf_token": self.kept_token, "id": new_id(), "pin": PIN, **sent})
 
     def act(self, name: str, **told: Any) -> Page:
         """Open the page of an act, fill it in, sign it."""
@@ -202,11 +226,13 @@ class Doors:
         return self._tokens[who]
 
     def cli(self, *words: str, who: str | None = None, stdin: str | None = None, **env: str) -> Result:
-        """A command, at the world's clock, in the name of `who` by token. It opens the registry anew, as it does at work."""
+        """A command, at the world's clock, in the name of `who` by token. It looks at the schema anew, as it does at
+        work, over connections that are open already; what replaces the database opens its own."""
         told = environment(self.instance.home, self.instance.settings.database_url) | env
         if who:
             told["PAIRBOOK_TOKEN"] = self.token_of(who)
-        return run_command(self.monkeypatch, lambda: self.world.now, *words, stdin=stdin, **told)
+        here = None if words[0] in ("init", "restore") or env.keys() & ELSEWHERE else self.instance.database
+        return run_command(self.monkeypatch, lambda: self.world.now, *words, stdin=stdin, here=here, **told)
 
     # what a test wants to know
 
@@ -253,9 +279,15 @@ def environment(home: Path, url: str | None = None) -> dict[str, str]:
 
 
 def run_command(
-    monkeypatch: pytest.MonkeyPatch, clock: Callable[[], datetime], *words: str, stdin: str | None = None, **env: str
+    monkeypatch: pytest.MonkeyPatch,
+    clock: Callable[[], datetime],
+    *words: str,
+    stdin: str | None = None,
+    here: Database | None = None,
+    **env: str,
 ) -> Result:
-    """`pairbook …` in this process. What it raises is a fault of the program and goes on; what it opened is shut after."""
+    """`pairbook …` in this process, over `here` or a database of its own. What it raises is a fault of the program and
+    goes on; what it opened is shut after."""
     from registry import instance
     from registry.cli import acts, people, setup, terminal
     from registry.cli.main import pairbook
@@ -263,6 +295,8 @@ def run_command(
     opened: list[Database] = []
 
     def noted(url: str) -> Database:
+        if here:
+            return here
         opened.append(Database(url))
         return opened[-1]
 

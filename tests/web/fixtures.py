@@ -55,7 +55,9 @@ class House(NamedTuple):
     @classmethod
     def built(cls, home: Path, app: Flask) -> "House":
         instance = Instance(Settings.read({"PAIRBOOK_HOME": str(home)}))
-        return cls(instance, Database(instance.settings.database_url), app)
+        database = Database(instance.settings.database_url)
+        vars(instance)["database"] = database  # one for the world and its doors: to read a schema takes a while
+        return cls(instance, database, app)
 
     def open(self, made: Made, monkeypatch: pytest.MonkeyPatch) -> Doors:
         self.shut()
@@ -79,8 +81,6 @@ class House(NamedTuple):
 
     def shut(self) -> None:
         self.database.dispose()
-        if "database" in vars(self.instance):
-            self.instance.database.dispose()
 
 
 @pytest.fixture(scope="session")
