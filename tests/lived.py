@@ -9,6 +9,7 @@ from tests.audited import audited, moved
 from tests.cast import World, at
 from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, POSES_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
+LOOKED = {"how": "present", "looked_at": ["torque", "dowels", "orientation", "seals", "cables"]}
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 PROCEDURE = {"procedure": "WP-12", "issue": "3"}
 MOUNTED = {
@@ -171,6 +172,7 @@ def _settle(world: World) -> None:
     world.do("load_settings", "13 11:00", name="load", bay="teasel A")
     read = [*READ[:2], {"setting": "Time scale", "value": "GPS time"}]
     world.do("record_readback", "13 11:10", name="read-back", bay="teasel A", values=read, firmware="2.4.1")
+    world.do("check_seating", "13 11:15", by="vera", name="seat check", bay="teasel A", files=[PHOTO_GIVEN], **LOOKED)
     world.do("keep_settings_file", "13 11:20", bay="teasel A", outcome="saved", files=[NOTE_GIVEN])
 
 
