@@ -329,8 +329,10 @@ def _assess(world: World) -> None:
 
 
 def _remember(world: World) -> None:
-    """The first discrepancy and the first recheck, by those names."""
+    """A discrepancy about a bay and a recheck, by those names: the first of each, whatever ids were drawn."""
     with world.database.reading() as db:
         for name in ("discrepancy", "recheck"):
             table = metadata.tables[name]
-            world.ids[name] = db.execute(sa.select(table.c.id).order_by(table.c.id)).scalars().first()
+            about = table.c["bay_id" if name == "discrepancy" else "pairing_id"]
+            found = sa.select(table.c.id).order_by(about.is_(None), table.c.seq, table.c.id)
+            world.ids[name] = db.execute(found).scalars().first()
