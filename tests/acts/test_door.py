@@ -234,7 +234,11 @@ def test_what_was_done_out_of_order_opens_a_hold_that_says_why(act: str, lived_s
     sent = example(lived_stage, act, already_done=True, why_out_of_order="nobody else was aboard")
     done = lived_stage.send(sent, without_role(act))
     hold = lived_stage.row("hold", id=done.entry.derived("order-hold"))
-    assert (hold.cause, hold.placed_by_id, hold.seq) == ("out_of_order", lived_stage.ids[without_role(act)], done.entry.seq)
+    assert (hold.cause, hold.placed_by_id, hold.seq) == (
+        "out_of_order",
+        lived_stage.ids[without_role(act)],
+        done.entry.seq,
+    )
     assert "nobody else was aboard" in hold.reason
     assert all(reason["message"] in hold.reason for reason in done.entry.out_of_order())
 

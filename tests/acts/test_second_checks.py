@@ -6,6 +6,8 @@ import pytest
 
 from registry.queries.fleet import vehicles_at
 from tests.acts.stage import Stage
+from tests.acts.test_imports import STAY, state
+from tests.cast import World
 from tests.lived import LOOKED
 from tests.samples import PHOTO_GIVEN
 
@@ -196,3 +198,16 @@ def test_the_seating_entered_in_the_wrong_bay_takes_its_second_person_along_and_
     looked(stage, "10 09:10", "yusuf")
     stage.do("amend_bay", "10 10:00", by="oda", amends=stage.ids["seat"], bay="teasel B", why="labels side by side")
     assert found(stage) == [("care", "second_check_awaited")]
+
+
+def test_who_seated_what_was_carried_over_is_not_on_record(world: World):
+    """Nobody can say that they look again; anybody else may look, the keeper who carried it over included."""
+    stay = {name: value for name, value in STAY.items() if name != "removed_at"} | {"pair": "p1"}
+    assert state(world, "installs", stay) == ["ready"]
+    own = LOOKED | {"how": "alone", "files": [PHOTO_GIVEN]}
+    told = world.refused("check_seating", "10 10:00", bay="burdock A", **own)
+    assert told == {"not_own_work": "Looking again is for who seated the pair. Who seated it is not on record: it was carried over."}  # fmt: skip
+    world.do("check_seating", "10 10:00", by="ida", bay="burdock A", **LOOKED)
+    with world.database.reading() as db:
+        (burdock,) = vehicles_at(db, AT, only=[world.ids["burdock"]])
+    assert burdock.bay("A").checked.state == "present"
