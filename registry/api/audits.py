@@ -20,10 +20,10 @@ def every_audit() -> Response:
 
 @bp.get("/audits/<ref>")
 def audit(ref: str) -> Response:
-    """One audit: how far it is, fifty answered lines from `skip=` on, what differed, where to walk next, and how many of the
-    seated pairs it has read were checked by a second person.
+    """One audit: how far it is, fifty answered lines from `skip=` on, what differed, where to walk next.
 
-    What is expected on a line that nobody has answered is not told.
+    What is expected on a line that nobody has answered is not told. Of the seated pairs it has read it says how many were
+    checked by a second person.
     """
     at, skip = stamp(access.now()), number("skip", 0)
     with access.instance().database.reading() as db:
