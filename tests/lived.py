@@ -9,6 +9,7 @@ from tests.audited import audited, moved
 from tests.cast import World, at
 from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, POSES_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
+LOOKED = {"how": "present", "looked_at": ["torque", "dowels", "orientation", "seals", "cables"]}
 CUP = {"what": "paper cup", "potential_v": "300", "distance_cm": "40"}
 PROCEDURE = {"procedure": "WP-12", "issue": "3"}
 MOUNTED = {
@@ -171,6 +172,7 @@ def _settle(world: World) -> None:
     world.do("load_settings", "13 11:00", name="load", bay="teasel A")
     read = [*READ[:2], {"setting": "Time scale", "value": "GPS time"}]
     world.do("record_readback", "13 11:10", name="read-back", bay="teasel A", values=read, firmware="2.4.1")
+    world.do("check_seating", "13 11:15", by="vera", name="seat check", bay="teasel A", files=[PHOTO_GIVEN], **LOOKED)
     world.do("keep_settings_file", "13 11:20", bay="teasel A", outcome="saved", files=[NOTE_GIVEN])
 
 
@@ -327,8 +329,10 @@ def _assess(world: World) -> None:
 
 
 def _remember(world: World) -> None:
-    """The first discrepancy and the first recheck, by those names."""
+    """A discrepancy about a bay and a recheck, by those names: the first of each, whatever ids were drawn."""
     with world.database.reading() as db:
         for name in ("discrepancy", "recheck"):
             table = metadata.tables[name]
-            world.ids[name] = db.execute(sa.select(table.c.id).order_by(table.c.id)).scalars().first()
+            about = table.c["bay_id" if name == "discrepancy" else "pairing_id"]
+            found = sa.select(table.c.id).order_by(about.is_(None), table.c.seq, table.c.id)
+            world.ids[name] = db.execute(found).scalars().first()

@@ -15,12 +15,15 @@ from registry.domain.people import May
 from registry.domain.voyages import Voyage, read_voyage
 from registry.errors import Reason
 from registry.models.acceptances import acceptance
+from registry.models.amendments import doer
 from registry.models.fit import facts_at
 from registry.models.log import log_entry
+from registry.models.seeks import EVER
 
-_behind = select(log_entry.c.by_id, log_entry.c.done_by_id, log_entry.c.second_id).where(
-    log_entry.c.seq == bindparam("seq", type_=log_entry.c.seq.type)
-)
+#: Who is behind an entry: as it was entered, and whoever did it as amended.
+_behind = select(
+    log_entry.c.by_id, log_entry.c.done_by_id, log_entry.c.second_id, doer(log_entry.c.act_id, log_entry.c.done_by_id)
+).where(log_entry.c.seq == bindparam("seq", type_=log_entry.c.seq.type))
 _one = select(acceptance).where(acceptance.c.id == bindparam("id"))
 
 
@@ -54,7 +57,7 @@ class AcceptFinding(Act, name="accept_finding", may=May.ACCEPT, pin=True, says="
             return Decision([Reason("no_such_finding", told, "vehicle", "Look at the day and time.")])
         facts = read[0].facts
         named = tuple(one for one in findings(facts) if (one.code, one.bay) == (self.finding, self.bay))
-        behind = case.db.execute(_behind, {"seq": self.evidence}).first()
+        behind = case.db.execute(_behind, {"seq": self.evidence, "known": EVER}).first()
         worked = frozenset(person for person in behind or () if person)
         reasons = reasons_not_to_accept(Accepting(facts.name, named, self.evidence, worked), case.by)
         reasons += reasons_not_in_time(case.at, self.to_on)

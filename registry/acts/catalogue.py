@@ -39,6 +39,7 @@ from registry.acts import (  # noqa: F401
     readbacks,
     repairs,
     same_batch,
+    second_checks,
     settings,
     sightings,
     sites,

@@ -23,10 +23,13 @@ from registry.errors import Offer, Reason
 from registry.models.fleet import vehicle_place
 from registry.models.holds import hold
 from registry.models.openings import housing_closing, leak_test, opening, recheck
+from registry.models.second_checks import second_check
 from registry.models.sightings import discrepancy, sighting
 from registry.models.units import firmware, half_place
 
-_VOIDED = {table.name: table for table in (opening, housing_closing, leak_test, sighting, firmware, recheck)}
+_VOIDED = {
+    table.name: table for table in (opening, housing_closing, leak_test, sighting, firmware, recheck, second_check)
+}
 _live = {
     name: select(table.c.id, table.c.seq).where(table.c.id == bindparam("id"), table.c.voided_seq.is_(None))
     for name, table in _VOIDED.items()

@@ -8,6 +8,7 @@ from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.output.audits import certificate
 from registry.queries import audits
+from registry.queries.second_checks import checks_in_audit
 
 
 @bp.get("/audits")
@@ -21,12 +22,14 @@ def every_audit() -> Response:
 def audit(ref: str) -> Response:
     """One audit: how far it is, fifty answered lines from `skip=` on, what differed, where to walk next.
 
-    What is expected on a line that nobody has answered is not told.
+    What is expected on a line that nobody has answered is not told. Of the seated pairs it has read it says how many were
+    checked by a second person.
     """
     at, skip = stamp(access.now()), number("skip", 0)
     with access.instance().database.reading() as db:
-        page = audits.audit_page(db, found(db, "audit", ref, at), at, access.person().id, skip=skip)
-    return jsonify(page.told())
+        id_ = found(db, "audit", ref, at)
+        page, checked = audits.audit_page(db, id_, at, access.person().id, skip=skip), checks_in_audit(db, id_, at)
+    return jsonify(page.told() | {"seated_pairs_checked": checked})
 
 
 @bp.get("/audits/<ref>/certificate")

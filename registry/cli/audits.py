@@ -6,6 +6,7 @@ import click
 
 from registry.cli.terminal import as_json, instant, open_instance, print_json
 from registry.domain.audits import VERDICTS
+from registry.domain.second_checks import say_counts
 from registry.domain.times import say
 from registry.errors import Reason, Refused
 
@@ -17,6 +18,7 @@ def audits(reference: str | None, as_json: bool) -> None:
     """List audits, or one with its lines, what differed and where to walk next."""
     from registry.acts.references import resolve
     from registry.queries import audits as queries
+    from registry.queries.second_checks import checks_in_audit
 
     instance, at = open_instance(), instant(None)
     with instance.database.reading() as db:
@@ -26,7 +28,7 @@ def audits(reference: str | None, as_json: bool) -> None:
             found = resolve(db, "audit", reference, at)
             if isinstance(found, Reason):
                 raise Refused(found)
-            told = queries.audit_page(db, found, at).told()
+            told = queries.audit_page(db, found, at).told() | {"seated_pairs_checked": checks_in_audit(db, found, at)}
     if as_json:
         print_json(told)
     elif reference is None:
@@ -52,6 +54,7 @@ def _say_one(told: dict[str, Any]) -> None:
     for one in told["discrepancies"]:
         state = f"settled {say(one['settled_at'])}" if one["settled_at"] else "open"
         click.echo(f"  Discrepancy, {state}: {one['words']}")
+    click.echo(f"  {say_counts(told['seated_pairs_checked'])}")
     for hull in told["hulls_to_open"][:3]:
         click.echo(f"  Open {hull['vehicle']}, {hull['housing']} housing: it confirms {hull['days']:,} days.")
     if told["next"]:

@@ -15,6 +15,7 @@ from registry.demo.missions import assess, sail
 from registry.demo.mounting_checks import bind, check_mountings
 from registry.demo.outfit import KEEPER, OUTFIT, PEOPLE, furnish
 from registry.demo.seasons import live
+from registry.demo.second_checks import look_at_seats
 from registry.demo.settings import permit, settle
 from registry.demo.spares import lay_out_kits
 from registry.domain.people import ROLES
@@ -26,7 +27,7 @@ from registry.models.people import credential
 PASSWORD, PIN = "invented harbour lamp", "2846"
 SIGN_INS = [(KEEPER, "keeper and workshop lead"), *((name, ROLES[role]) for name, role in PEOPLE.items())]
 #: How many acts the script sends, for showing how far it is; a test holds it.
-ACTS = 903
+ACTS = 976
 
 
 def fill(
@@ -53,6 +54,7 @@ def fill(
         assess(hand)
         accept(hand, seasons)
         audit(hand, seasons)
+        look_at_seats(hand, seasons)
         hand.send()
     if hand.new:
         instance.sign_head()

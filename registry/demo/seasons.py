@@ -1,5 +1,7 @@
 """Eighteen months of work: pairs go in, come out and are swapped, ashore and at sea, a few of them entered late."""
 
+from typing import NamedTuple
+
 from registry.demo.alignments import Aligning
 from registry.demo.hand import Hand
 from registry.demo.outfit import METERS, PAIRS, READ_WITH, START, VEHICLES, calibrate
@@ -21,6 +23,17 @@ VOYAGES = [
 ]
 
 
+class Seat(NamedTuple):
+    """A pair that went into a bay: when somebody else may look at it, and who put it in."""
+
+    bay: str
+    day: float
+    who: str
+    entered: float = 0.0
+    aboard: bool = False
+    clock: str = "09:45"
+
+
 class Seasons:
     """What sits where as the months go by, so that every act in the script is a lawful one."""
 
@@ -30,6 +43,7 @@ class Seasons:
         self.aside: set[str] = set()  # pairs that an incident has taken out of circulation
         self.turn = 0
         self.aligning = Aligning(hand)
+        self.seats: list[Seat] = []
         self.last: dict[str, float] = {}  # pair -> the day it came out last
 
     def technician(self) -> str:
@@ -105,6 +119,7 @@ class Seasons:
         else:
             hand.do("install_pair", day, "09:25", sensor=f"{pair} S", electronics=f"{pair} E", **told)
         self.inside[bay] = pair
+        self.seats.append(Seat(bay, day, who, entered, aboard))
         self.close(vehicle, letter, day, who, entered)
         self.aligning.after_install(bay, pair, day, who, entered, swapped=bool(old))
 

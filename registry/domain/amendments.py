@@ -22,6 +22,7 @@ WITHDRAWABLE = {
     "open_housing": "an opening",
     "close_housing": "a closing",
     "record_leak_test": "a leak test",
+    "check_seating": "a check of a seated pair",
     "record_knock": "a knock",
     "record_sighting": "a sighting",
     "record_firmware": "a firmware version",

@@ -71,6 +71,11 @@ CAUTIONS: dict[str, tuple[Caution, ...]] = {
     "record_ship_check": (Caution("On deck, out of the way.", "Clear of lifting gear and of the rail, never alone while the vehicle is powered on deck."), _LITHIUM),
     "open_housing": (_VENT, _LITHIUM, _ISOLATE),
     "close_housing": (_SEALS, _LITHIUM),
+    "check_seating": (
+        Caution("No second person is replaced at lifting, lithium or over 60 V.", "There another person is present while it is done; neither a photo nor a look afterwards stands in for them."),
+        Caution("Never on exposed power.", "Isolate, secure and prove dead before anybody reaches in to look. Cables are looked at, not pulled."),
+        _BARE,
+    ),
     "record_closing_sheet": (_SEALS, _ISOLATE),
     "load_settings": (_POWERED,),
     "record_readback": (_POWERED,),

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 
 from registry.domain.acceptances import answered
 from registry.domain.findings import Finding
-from registry.domain.fit_bays import of_alignments, of_bays, of_no_bay, of_settings
+from registry.domain.fit_bays import of_alignments, of_bays, of_no_bay, of_second_checks, of_settings
 from registry.domain.fit_due import of_dues
 from registry.domain.fit_facts import VehicleFacts
 from registry.domain.fit_housings import of_housings
@@ -35,6 +35,7 @@ RULES: tuple[Callable[[VehicleFacts], Iterable[Finding]], ...] = (
     of_dues,
     of_alignments,
     of_settings,
+    of_second_checks,
     of_housings,
     of_rechecks,
     of_loans,

@@ -8,6 +8,7 @@ from registry.domain.findings import Finding
 from registry.domain.fit_facts import BayFacts, VehicleFacts
 from registry.domain.fit_use import findings_for_use
 from registry.domain.mounting_checks import finding_of_mounting
+from registry.domain.second_checks import finding_of_seat
 from registry.domain.settings_fit import findings_of_settings
 from registry.domain.times import say
 from registry.errors import Offer
@@ -72,3 +73,13 @@ def of_settings(facts: VehicleFacts) -> list[Finding]:
             said = findings_of_settings(bay.settings, bay.letter, bay.bay_id, bay.pair, bay.installed_at or "")
             found += [replace(one, seq=one.seq or bay.seq) for one in said]
     return found
+
+
+def of_second_checks(facts: VehicleFacts) -> list[Finding]:
+    """Whether anybody but who seated it has looked at each pair that is in; a look ends with the stay."""
+    seated = (bay for bay in facts.bays if bay.pair is not None)
+    found = (
+        finding_of_seat(one.checked, one.letter, one.bay_id, one.pair, one.installed_at or "", one.seq)
+        for one in seated
+    )
+    return [finding for finding in found if finding]

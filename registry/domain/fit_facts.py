@@ -9,6 +9,7 @@ from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.findings import Finding
 from registry.domain.freshness import Doubt
 from registry.domain.mounting_checks import MountingCheck
+from registry.domain.second_checks import SeatChecked
 from registry.domain.settings_fit import SettingsStanding
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
@@ -69,6 +70,7 @@ class BayFacts:
     proved_at: str | None = None
     doubts: tuple[Doubt, ...] = ()
     settings: SettingsStanding | None = None
+    checked: SeatChecked | None = None
 
 
 @dataclass(frozen=True, slots=True)

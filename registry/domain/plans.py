@@ -119,6 +119,11 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
             "An overdue verification stops the vehicle", "", "no", PRACTICE, "Where the site or a contract says so; else a named person answers.",
         ),
     },
+    "A second person’s check": {
+        "recheck_alone_min": PlanItem(
+            "Who seated a pair looks again after", "min", "30", PRACTICE, "Fresh eyes, where nobody else is aboard. It stays for a named person to take on.", "less", "1440",
+        ),
+    },
     "Cold units": {
         "dew_margin_k": PlanItem(
             "Surface over the dew point, at least", "K", "3", PRACTICE, "Water condenses on cold fibre and boards.", "less", "50",
@@ -132,6 +137,7 @@ GROUPS: dict[str, dict[str, PlanItem]] = {
         "close_min": PlanItem("Close a housing", "min", "75", PRACTICE, "Seals, faces, desiccant, torque.", most="10000"),
         "leak_test_min": PlanItem("A leak test", "min", "60", PRACTICE, "Pump down, wait, hold.", most="10000"),
         "swap_min": PlanItem("Swap a pair, hull open", "min", "45", PRACTICE, "Go or no-go, out, in, cables latched.", most="10000"),
+        "second_check_min": PlanItem("A second person’s check of a seated pair", "min", "10", PRACTICE, "Before the lid is on.", most="10000"),
         "load_min": PlanItem("Load settings and read them back", "min", "30", PRACTICE, "A load counts only since its install.", most="10000"),
         "firmware_min": PlanItem("Bring a half to permitted firmware", "min", "90", PRACTICE, "With the load that follows.", most="10000"),
         "axis_check_min": PlanItem("An axis and sign check", "min", "20", PRACTICE, "Settled, then three motions.", most="10000"),

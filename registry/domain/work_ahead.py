@@ -26,6 +26,7 @@ WORK: dict[str, tuple[str, bool]] = {
     "not_confirmed": ("look_min", True),
     "halves_apart": ("look_min", True),
     "other_serials": ("look_min", True),
+    **dict.fromkeys(("second_check_awaited", "checked_alone", "seating_faulty"), ("second_check_min", True)),
     "settings_not_loaded": ("load_min", False),
     "settings_changed": ("load_min", False),
     "not_read_back": ("load_min", False),
@@ -240,6 +241,8 @@ def _seat(facts: SailingFacts, one: SailingBay, spare: Spare) -> WayTo | None:
     else:
         seat = Offer("install_pair", "Install this pair", {**key, "sensor": halves[0], "electronics": halves[1]})
         steps.append(facts.step(f"Bay {bay.letter}: seat {pair.pair}", "swap_min", seat, True))
+    check = Offer("check_seating", "Enter a second person’s check", key)
+    steps.append(facts.step(f"Bay {bay.letter}: a second person’s check of it", "second_check_min", check, True))
     if one.has_sheet:
         load, read = (Offer(act, words, key) for act, words in (("load_settings", "Load settings"), ("record_readback", "Enter a read-back")))  # fmt: skip
         steps.append(facts.step(f"Bay {bay.letter}: load its settings", "load_min", load))
@@ -259,10 +262,8 @@ def _align(facts: SailingFacts, one: SailingBay, type_id: str) -> list[Step]:
         return [facts.step(f"Bay {letter}: measure the alignment", "alignment_min", offer)]
     carry = Offer("carry_alignment", "Carry the alignment over", key)
     answer = Offer("confirm_alignment", "Enter the residual of a check run", key)
-    return [
-        facts.step(f"Bay {letter}: carry the alignment over on its dowels", "carry_min", carry),
-        facts.step(f"Bay {letter}: check run, which answers it", "check_run_min", answer),
-    ]
+    carried = facts.step(f"Bay {letter}: carry the alignment over on its dowels", "carry_min", carry)
+    return [carried, facts.step(f"Bay {letter}: check run, which answers it", "check_run_min", answer)]
 
 
 def _housing_work(facts: SailingFacts, one: HousingFacts) -> HousingWork:

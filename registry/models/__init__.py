@@ -29,6 +29,7 @@ from registry.models import (  # noqa: F401
     pairings,
     people,
     plans,
+    second_checks,
     settings,
     sightings,
     sites,

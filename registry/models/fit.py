@@ -17,6 +17,7 @@ from registry.domain.voyages import Voyage
 from registry.models import fit_rows as rows
 from registry.models.due import dues
 from registry.models.plans import plans_at
+from registry.models.second_checks import seats_checked
 from registry.models.seeks import EVER
 from registry.models.settings_fit import closing_of, settings_of
 from registry.models.standings import Standing, standings
@@ -36,15 +37,15 @@ class VehicleRead(NamedTuple):
 def facts_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleRead]:  # fmt: skip
-    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Fifteen statements, whatever the
-    size of the fleet."""
+    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Seventeen statements, whatever
+    the size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
     bays = _grouped(listed, "vehicle_id")
     seated = [row for row in listed if row["span_id"] and row["removed_at"] is None]
     stands = standings(db, [row["installation_id"] for row in seated], at, known)
-    sheets = settings_of(db, list(stands), at, known)
+    sheets, checked = settings_of(db, list(stands), at, known), seats_checked(db, list(stands), at, known)
     plans = plans_at(db, at, known)
     due = dues(db, at, known, [row["pairing_id"] for row in seated], plans(None))
     left = _left(db, stands.values())
@@ -56,7 +57,7 @@ def facts_at(
     def facts(row: Row) -> VehicleFacts:
         id_, stops = row["id"], plans(row["site_id"]).allows("overdue_stops")
         return VehicleFacts(
-            id_, row["name"], tuple(replace(_bay_facts(one, stands, due, left, stops), doubts=doubts.get(one["id"], ()), settings=sheets.get(one["installation_id"])) for one in bays[id_]),
+            id_, row["name"], tuple(replace(_bay_facts(one, stands, due, left, stops), doubts=doubts.get(one["id"], ()), settings=sheets.get(one["installation_id"]), checked=checked.get(one["installation_id"])) for one in bays[id_]),
             tuple(_housing(one, bays[id_]) for one in housings[id_]), tuple(about.holds[id_]), tuple(about.differences[id_]),
             tuple(about.rechecks[id_]), row["retired_at"], row["site"], at, voyage, use, tuple(accepted[id_]), row["seq"], row["retired_seq"],
             loans.get(id_, ()),

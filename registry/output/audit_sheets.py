@@ -51,7 +51,7 @@ def _what(sheet: Sheet, one: Certificate) -> None:
     )
     sheet.heading("Counts")
     counts = [(VERDICTS[name].capitalize(), f"{count}") for name, count in one.counts.items()]
-    sheet.facts([*counts, ("Lines", f"{one.total}")])
+    sheet.facts([*counts, ("Lines", f"{one.total}"), ("Second person’s check", one.checked)])
 
 
 def _answer(line: LineShown) -> str:

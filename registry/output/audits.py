@@ -8,7 +8,9 @@ import sqlalchemy as sa
 
 from registry.acts import log
 from registry.domain.audits import SCOPES, WHAT_IT_IS
+from registry.domain.second_checks import say_counts
 from registry.queries.audits import AuditPage, LineShown, audit_lines, audit_page
+from registry.queries.second_checks import checks_in_audit
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,7 @@ class Certificate:
     closed_by: str
     words: str
     counts: dict[str, int]
+    seated_pairs_checked: dict[str, int]
     lines: tuple[LineShown, ...]
     discrepancies: tuple[sa.RowMapping, ...]
     log_size: int
@@ -40,6 +43,11 @@ class Certificate:
     @property
     def as_recorded(self) -> int:
         return self.counts.get("sighted", 0)
+
+    @property
+    def checked(self) -> str:
+        """How many seated pairs were looked at by somebody else than who seated them, in a sentence."""
+        return say_counts(self.seated_pairs_checked)
 
     def told(self) -> dict[str, Any]:
         """All of it as plain data."""
@@ -60,6 +68,6 @@ def certificate(db: sa.Connection, audit_id: str, at: str) -> Certificate | None
     return Certificate(
         reference=row["reference"], what_it_is=WHAT_IT_IS, scope=SCOPES[row["scope"]], where=row["site"] or row["vehicle"] or "", against=row["against"],
         auditor=row["auditor"] or "", opened_at=row["opened_at"], opened_seq=row["seq"], closed_at=row["closed_at"], closed_by=row["closed_by"] or "", words=row["words"] or "",
-        counts=page.counts, lines=audit_lines(db, audit_id), discrepancies=page.discrepancies,
+        counts=page.counts, seated_pairs_checked=checks_in_audit(db, audit_id, at), lines=audit_lines(db, audit_id), discrepancies=page.discrepancies,
         log_size=size, root=base64.b64encode(log.root(db, size)).decode(),
     )  # fmt: skip

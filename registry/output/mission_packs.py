@@ -110,6 +110,7 @@ def _share(sheet: Sheet, one: Ridden) -> None:
             ("Statement", f"{stay['statement']}, {GRADES[stay['grade']]}, dated {say_day(stay['stated_on'])}, entry {stay['stated_seq']:,}"),
             ("Put in", f"{say(share.installed_at)}{', ' + share.installed_by if share.installed_by else ''}, entry {share.seq:,}"),
             ("ESD sign-off", signed),
+            ("Second person’s check", one.checked.told + (f" Entry {one.checked.one.seq:,}." if one.checked.one else "")),
             ("Last scan", scanned),
             ("Verification", f"{due.say()}{late}" if due else "none on record"),
             ("Calibration", f"certificate of {say_day(due.calibrated_on)}" if due and due.calibrated_on else "no certificate on record"),

@@ -54,6 +54,7 @@ def _whose(sheet: Sheet, page: PairPage, question: Question) -> None:
             ("This sheet answers", question.say()),
             ("Where", where),
             ("Last scanned there", say(stay.confirmed_at) if stay else ""),
+            ("Second person’s check", stay.checked.told if stay else ""),
             ("Statement", f"{page.statement}, {GRADES[page.grade]}, dated {say_day(page.stated_on)}"),
             ("A pair since", say(page.paired_at)),
             ("Ended", f"{say(page.ended_at)}: {page.end_reason}" if page.ended_at else ""),

@@ -10,6 +10,7 @@ from registry.domain.acceptances import HOLDS, how_it_stands
 from registry.domain.findings import Acceptance, Finding
 from registry.domain.fit import VERDICTS, findings, verdict
 from registry.domain.fit_facts import HousingFacts, VehicleFacts
+from registry.domain.second_checks import SeatChecked
 from registry.domain.voyages import Voyage
 from registry.models.fit import Row, facts_at
 from registry.models.seeks import EVER
@@ -40,6 +41,7 @@ class BayState:
     confirmed_at: str | None = None
     seat_follows: bool = False
     lifted_at: str | None = None
+    checked: SeatChecked | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ class VehicleState:
 def vehicles_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleState]:  # fmt: skip
-    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Fifteen statements,
+    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Seventeen statements,
     whatever the size of the fleet."""
     states = [_state(*one) for one in facts_at(db, at, known, only, voyage=voyage, use=use)]
     return sorted(states, key=lambda state: (list(VERDICTS).index(state.severity), state.name))
@@ -91,7 +93,8 @@ def _state(row: Row, bays: list[Row], facts: VehicleFacts) -> VehicleState:
         {one["letter"] for one in bays} if any(h.bay is None for h in facts.holds) else set()
     )
     differing = {end.bay for end in facts.discrepancies}
-    states = tuple(_bay_state(one, held, differing) for one in bays)
+    checked = {one.bay_id: one.checked for one in facts.bays}
+    states = tuple(replace(_bay_state(one, held, differing), checked=checked[one["id"]]) for one in bays)
     named = {name: row[name] for name in ("id", "code", "name", "hull_number", "hull", "length_m", "site", "site_id")}
     return VehicleState(
         **named, bays=states, housings=facts.housings, findings=tuple(found), severity=verdict(found),

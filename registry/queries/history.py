@@ -20,6 +20,7 @@ from registry.domain.installs import REMOVAL_REASONS
 from registry.domain.loans import OUTCOMES as REPAIRED
 from registry.domain.openings import VERDICTS as LEAK_VERDICTS
 from registry.domain.outcomes import say_outcome
+from registry.domain.second_checks import HOW
 from registry.domain.times import say
 from registry.domain.units import GRADES
 from registry.domain.verifications import KINDS as VERIFIED
@@ -195,8 +196,9 @@ def _of_alignments(rows: Rows, _amended: Amended) -> Iterator[Event]:
             "checked": f"Axis and sign check of {whose}: {AXIS_VERDICTS.get(row.verdict, '')}.",
             "aligned": f"Alignment of {whose}, {WAYS.get(row.found_by, '')}: {ALIGNED.get(row.verdict, '')}.",
             "answered": f"Alignment of {whose} {row.verdict}.",
+            "looked_at": f"Second person’s check of {whose}, {HOW.get(row.found_by, '')}: {'wrong' if row.told else 'nothing wrong'}.",
         }
-        yield Event(row.at, row.kind, f"{words[row.kind]} {row.told}", row.seq)
+        yield Event(row.at, row.kind, f"{words[row.kind]} {row.told}".strip(), row.seq)
 
 
 def _of_settings(rows: Rows, _amended: Amended) -> Iterator[Event]:

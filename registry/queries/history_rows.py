@@ -22,6 +22,7 @@ from registry.models.openings import housing_closing, knock, leak_test, opening
 from registry.models.outcomes import removal_outcome
 from registry.models.pairings import pairing
 from registry.models.people import person_private
+from registry.models.second_checks import second_check
 from registry.models.seeks import AT, KNOWN, ended_by, known
 from registry.models.sightings import discrepancy, sighting
 from registry.models.sites import site
@@ -235,10 +236,11 @@ def _in_stays(table: Any, when: str, kind: str, found_by: Any, verdict: Any, of:
     )  # fmt: skip
 
 
-#: Axis and sign checks, alignments and what was answered to them, in one statement.
+#: Axis and sign checks, alignments, what was answered to them, and looks at how pairs sat, in one statement.
 aligned = sa.union_all(
     _in_stays(axis_check, "checked_at", "checked", sa.literal(""), axis_check.c.verdict, axis_check),
     _in_stays(alignment, "aligned_at", "aligned", alignment.c.found_by, alignment.c.verdict, alignment),
+    _in_stays(second_check, "checked_at", "looked_at", second_check.c.how, sa.literal(""), second_check),
     _in_stays(alignment_answer, "answered_at", "answered", sa.literal(""), alignment_answer.c.answer, alignment),
 )
 #: What answered a line of an audit.

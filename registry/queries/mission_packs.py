@@ -11,6 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.packs import Statement
+from registry.domain.second_checks import STATES, SeatChecked
 from registry.domain.settings_fit import SettingsStanding
 from registry.domain.times import say_day
 from registry.models.amendments import amended_bay, amended_person, withdrawal
@@ -20,6 +21,7 @@ from registry.models.installs import amendment
 from registry.models.installs import installation_span as span
 from registry.models.log import log_entry
 from registry.models.pairings import pairing
+from registry.models.second_checks import seats_checked
 from registry.models.seeks import EVER, ended_by, known
 from registry.models.settings import settings_sheet
 from registry.models.settings_fit import settings_of
@@ -88,6 +90,7 @@ class Ridden:
     electronics: HalfShown
     standing: Standing
     settings: SettingsStanding
+    checked: SeatChecked
 
     @property
     def name(self) -> str:
@@ -132,10 +135,11 @@ def _ridden(db: sa.Connection, page: MissionPage, at: str, known_size: int) -> I
     halves = halves_shown(db, both, page.span.until, known_size)
     stood = standings(db, ids, page.span.until, known_size)
     settings = settings_of(db, ids, page.span.until, known_size)
+    checked = seats_checked(db, ids, page.span.until, known_size)
     for bay, share in shares:
         id_, stay = share.installation_id, stays[share.installation_id]
         sensor, electronics = halves[stay["sensor_id"]], halves[stay["electronics_id"]]
-        yield Ridden(bay, share, stay, sensor, electronics, stood.get(id_, Standing()), settings.get(id_, SettingsStanding()))  # fmt: skip
+        yield Ridden(bay, share, stay, sensor, electronics, stood.get(id_, Standing()), settings.get(id_, SettingsStanding()), checked[id_])  # fmt: skip
 
 
 def _whole(told: Iterable[tuple[str, Iterable[int | None]]]) -> Iterator[Statement]:
@@ -203,6 +207,8 @@ class _Entries:
         yield "put in", [stay["opened_seq"], stay["seq"]]
         yield "taken out", [stay["closed_seq"]]
         yield "ESD sign-off that held when it was put in", [self._signoffs.get(share.signoff_id or "")]
+        if looked := one.checked.one:
+            yield f"how it sat: {STATES[one.checked.state]}", [looked.seq]
         if due := share.due:
             yield f"verification: {due.say()}", self._of_verification(due.good_id, due.last_id)
             yield "factory certificate", [self._certificates.get((due.pairing_id, due.calibrated_on))]

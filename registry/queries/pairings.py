@@ -6,10 +6,12 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.second_checks import SeatChecked
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
 from registry.models.lookups import pairings
 from registry.models.pairings import pairing
+from registry.models.second_checks import seats_checked
 from registry.models.seeks import AT, EVER, ended_by, in_force, known, newest
 from registry.models.sightings import discrepancy, sighting
 from registry.models.units import unit_type
@@ -46,6 +48,7 @@ _stays = (
         span.c.seq,
         sighting.c.sighted_at,
         span.c.bay_id,
+        span.c.installation_id,
     )
     .join(bay, bay.c.id == span.c.bay_id)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
@@ -77,6 +80,8 @@ class StayShown:
     seq: int
     sighted_at: str | None
     bay_id: str
+    installation_id: str
+    checked: SeatChecked
 
     @property
     def confirmed_at(self) -> str:
@@ -150,10 +155,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         return None
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
-    stays = tuple(
-        StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq, s.sighted_at, s.bay_id)
-        for s in db.execute(_stays, keys)
-    )
+    stays = _stays_shown(db, keys)
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     about = About(halves=tuple(both), pairings=(pairing_id,))
@@ -186,6 +188,13 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         verified=pair_verified(db, pairing_id, at, known_size),
         missions=missions_of_pair(db, pairing_id, at, known_size),
     )
+
+
+def _stays_shown(db: sa.Connection, keys: dict[str, Any]) -> tuple[StayShown, ...]:
+    """Every stay of a pair, each with how its check by a second person stands."""
+    rows = db.execute(_stays, keys).mappings().all()
+    checked = seats_checked(db, [row["installation_id"] for row in rows], keys["at"], keys["known"])
+    return tuple(StayShown(**row, checked=checked[row["installation_id"]]) for row in rows)
 
 
 def pairings_of_half(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) -> tuple[PairingLine, ...]:

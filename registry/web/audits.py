@@ -9,11 +9,13 @@ from flask import Blueprint, Response, request
 from registry import access
 from registry.acts.audit_sightings import SightBay, SightShelf
 from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
+from registry.domain.second_checks import say_counts
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.output.audit_sheets import audit_sheet
 from registry.output.audits import certificate
 from registry.queries import audits
+from registry.queries.second_checks import checks_in_audit
 from registry.queries.tray import Tray, tray
 from registry.web.acts import landed, refused_form
 from registry.web.fleet import found
@@ -44,12 +46,12 @@ def one(ref: str) -> Response:
     missing, skip = bool(request.args.get("missing")), _skip()
     with access.instance().database.reading() as db:
         page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
-        lying = tray(db, texts, at)
+        lying, checked = tray(db, texts, at), checks_in_audit(db, id_, at)
     cls, fields = _sighting(page, lying)
     form = blank(cls, {**fields, "audit": id_}, {}, 0) if cls else None
     keep = list(dict.fromkeys(thing.keep for thing in lying.things))
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), missing=missing, now=at, per_page=audits.PAGE,
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
     )  # fmt: skip
 
 

@@ -45,7 +45,7 @@ def path_to(kind: str, key: Any, **more: Any) -> str:
 
 
 _AFTER = {
-    "install_pair": ("bay", "bay"), "remove_pair": ("bay", "bay"), "swap_pairs": ("bay", "bay"), "record_sighting": ("bay", "bay"),
+    "install_pair": ("bay", "bay"), "remove_pair": ("bay", "bay"), "swap_pairs": ("bay", "bay"), "check_seating": ("bay", "bay"), "record_sighting": ("bay", "bay"),
     "record_mounting": ("bay", "bay"), "record_lever_arm": ("bay", "bay"), "record_axis_check": ("bay", "bay"), "record_axis_recording": ("bay", "bay"), "record_mounting_check": ("mounting_check", None), "record_alignment": ("alignment", None), "fit_alignment": ("alignment", None),
     "fit_dvl_run": ("alignment", None), "carry_alignment": ("alignment", None), "confirm_alignment": ("bay", "bay"), "withdraw_alignment": ("bay", "bay"),
     "return_from_repair": ("half", "half"), "open_audit": ("audit", None), "sight_bay": ("audit", "audit"), "sight_shelf": ("audit", "audit"), "close_audit": ("audit", "audit"),

@@ -3,7 +3,7 @@
 from typing import Any, NamedTuple
 
 from tests.cast import World
-from tests.lived import ARM, CLOSED, MOUNTED, PAIRS, POSES, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
+from tests.lived import ARM, CLOSED, LOOKED, MOUNTED, PAIRS, POSES, PROCEDURE, READ, RIGHT, SETTINGS, SHEET
 from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, REST_GIVEN, TRACK_GIVEN
 
 
@@ -106,6 +106,7 @@ EXAMPLES: dict[str, Example] = {
     "permit_firmware": Example("oda", {"unit_type": "reed", "versions": [{"kind": "electronics", "version": "2.4.1"}], "reason": "note 15"}, otherwise={"reason": "note 16"}),
     "write_settings_sheet": Example("piet", {"bay": "teasel A", **SETTINGS}, otherwise={"led_by": "host"}),
     "load_settings": Example("ida", {"bay": "teasel A", "sheet_version": 2, "electronics": "p1 e"}, otherwise={"sheet_version": 1}),
+    "check_seating": Example("yusuf", {"bay": "teasel A", **LOOKED}, otherwise={"found": "a loose dowel"}),
     "record_readback": Example("vera", {"bay": "teasel A", "values": READ, "electronics_serial": "E-p1"}, otherwise={"values": READ[::-1]}),
     "keep_settings_file": Example("ida", {"bay": "teasel A", "outcome": "dead"}, otherwise={"words": "no light"}),
     "record_closing_sheet": Example("ida", {"housing": "spare forward", **CLOSED}, otherwise={"tools_in": 5}),

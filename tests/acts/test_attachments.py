@@ -11,7 +11,7 @@ from registry.acts.effects import effects_of
 from registry.domain.attachments import SUBJECTS
 from registry.files import Files
 from tests.acts.stage import Stage
-from tests.lived import CLOSED, LEAK, PROCEDURE, SHEET
+from tests.lived import CLOSED, LEAK, LOOKED, PROCEDURE, SHEET
 from tests.samples import NOTE_GIVEN, PHOTO_GIVEN, SHEET_GIVEN, given, picture
 
 ON = {"half": "p1 s", "pair": "p1", "vehicle": "teasel", "bay": "teasel A", "hold": "hold"}
@@ -118,6 +118,7 @@ BRINGING = {
     "record_alignment": {"bay": "teasel A", **SHEET},
     "record_heading_check": {"pair": "p5", "mark": "mark", **PROCEDURE, "tolerance_deg": "0.2", "found_deg": "120.02", "u_deg": "0.02"},
     "record_closing_sheet": {"housing": "spare forward", **CLOSED},
+    "check_seating": {"bay": "teasel A", **LOOKED},
     "keep_settings_file": {"bay": "teasel A", "outcome": "saved"},
     "sight_bay": {"audit": "A-1", "bay": "teasel A", "sensor": "p1 s", "electronics": "p1 e"},
     "record_ship_check": {"pair": "p5", **PROCEDURE, "unit_heading_deg": "0.1", "ship_heading_deg": "0", "tolerance_deg": "1", "u_deg": "0.2"},
@@ -127,6 +128,7 @@ ASIDE = {"record_static_test", "fit_dvl_run", "record_mounting_check", "record_a
 BY = {
     "record_meter_calibration": "oda",
     "release_hold": "rosa",
+    "check_seating": "yusuf",
     "record_pairing": "oda",
     "record_calibration": "vera",
     "sight_bay": "anselm",

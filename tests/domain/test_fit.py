@@ -12,6 +12,7 @@ from registry.domain.closing_sheets import ClosingStanding
 from registry.domain.findings import Acceptance
 from registry.domain.fit import RULES, SEVERITIES, VERDICTS, findings, verdict
 from registry.domain.fit_facts import BayFacts, HeldThing, HousingFacts, OpenEnd, VehicleFacts
+from registry.domain.second_checks import SeatCheck, SeatChecked
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage, read_voyage
 
@@ -27,11 +28,12 @@ DUE = Due(
     True, False, None, None, None, 110, 12, 30, stated_seq=9,
 )  # fmt: skip
 CHECK = AxisCheck("c1", "right", "The signs are right.", "", stamp(10), 41)
+LOOK = SeatCheck("s1", "present", "yusuf", "Yusuf", "yusuf", stamp(9), 46)
 ALIGNED = Alignment("a1", "directions", "within", "Within.", "Nothing to change.", stamp(10), 42)
 LEFT = (LeftAngle("yaw", "0.02", "0.02"), LeftAngle("roll", "0.00", "0.01"))
 BAY = BayFacts(
     "bay", "A", "p1", stamp(9), seq=40, due=DUE, axis_check=CHECK, alignment=ALIGNED, dowels=True, use="transit",
-    tolerance_deg="0.3", left=LEFT, entered_seq=5,
+    tolerance_deg="0.3", left=LEFT, entered_seq=5, checked=SeatChecked("present", LOOK),
 )  # fmt: skip
 SHUT = HousingFacts(
     "housing", "forward", "vacuum", stamp(9), stamp(9, 10), stamp(9, 11), 40, 43, 44, "holds", "Change 1.1 mbar.",
@@ -82,6 +84,9 @@ WRONG = {
     "a wrong sign": (bay(axis_check=replace(CHECK, verdict="wrong")), "stops", "axis_check_wrong", 41, "record_axis_check"),
     "a check that cannot tell": (bay(axis_check=replace(CHECK, verdict="cannot_tell")), "stops", "axis_check_missing", 41, "record_axis_check"),
     "other firmware since the check": (bay(axis_check=replace(CHECK, outdated="Other firmware.")), "stops", "axis_check_missing", 41, "record_axis_check"),
+    "nobody else looked": (bay(checked=SeatChecked("awaited")), "care", "second_check_awaited", 40, "check_seating"),
+    "only who seated it looked": (bay(checked=SeatChecked("alone", replace(LOOK, how="alone"))), "care", "checked_alone", 46, "check_seating"),
+    "a look that found something": (bay(checked=SeatChecked("faulty", replace(LOOK, found="A cable hangs."))), "stops", "seating_faulty", 46, "check_seating"),
     "no alignment": (bay(alignment=None), "care", "alignment_missing", 40, "carry_alignment"),
     "no alignment and no dowels": (bay(alignment=None, dowels=False), "care", "alignment_missing", 40, "record_alignment"),
     "a carried alignment": (aligned(found_by="carried", verdict="cannot_decide"), "care", "alignment_carried", 42, "confirm_alignment"),

@@ -173,6 +173,8 @@ _BY_HAND = {
         Spoilt("batch_answer_from_one_thing", "batch_answer", {"hold_id": None, "impact_id": None}),
         Spoilt("batch_answer_held_by_a_hold", "batch_answer", {"answer": "held", "placed_id": None}),
         Spoilt("batch_answer_answer_known", "batch_answer", {"answer": "unheard of", "placed_id": None}),
+        Spoilt("second_check_shown_by_photos", "second_check", {"how": "ashore", "photos": 0, "told": ""}),
+        Spoilt("second_check_looked_or_told", "second_check", {"looked_at": "", "told": ""}),
         Spoilt("removal_outcome_says_where", "removal_outcome", {"outcome": "fault_found", "fault_in": "neither"}),
         Spoilt(
             "removal_outcome_fault_in_known", "removal_outcome", {"outcome": "fault_found", "fault_in": "unheard of"}

@@ -9,7 +9,7 @@ from registry.domain.voyages import Voyage
 from registry.errors import Refused
 from registry.queries.fleet import vehicles_at
 from tests.cast import World
-from tests.lived import LEAK, MOUNTED, RIGHT, SHEET
+from tests.lived import LEAK, LOOKED, MOUNTED, RIGHT, SHEET
 
 NOW, SAILS, BACK = "2026-05-20T11:00:00.000000Z", "2026-05-22T06:00:00.000000Z", "2026-05-29T18:00:00.000000Z"
 
@@ -38,7 +38,7 @@ def test_carrying_out_the_plan_leaves_nothing_that_stops_or_needs_an_acceptance(
     found = plan(ready, "teasel")
     assert found.score[:2] == (1, 1)
     assert acts(found) == [
-        "open_housing", "install_pair", "install_pair", "close_housing", "record_leak_test",
+        "open_housing", "install_pair", "check_seating", "install_pair", "check_seating", "close_housing", "record_leak_test",
         "record_axis_check", "record_alignment", "record_axis_check", "record_alignment",
     ]  # fmt: skip
     seats = [step.offer.fields for step in found.lines[0].steps if step.offer and step.offer.act == "install_pair"]
@@ -46,6 +46,7 @@ def test_carrying_out_the_plan_leaves_nothing_that_stops_or_needs_an_acceptance(
     ready.do("open_housing", "20 09:00", housing="teasel forward", reason="the plan")
     for seat in seats:
         ready.do("install_pair", "20 09:10", **seat)
+        ready.do("check_seating", "20 09:15", by="yusuf", bay=seat["bay"], **LOOKED)
     ready.do("close_housing", "20 09:30", housing="teasel forward")
     ready.do("record_leak_test", "20 10:10", housing="teasel forward", **LEAK)
     for bay in ("teasel A", "teasel B"):
