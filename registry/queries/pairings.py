@@ -6,12 +6,16 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.carrying import VIA
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
+from registry.models.log import log_entry
 from registry.models.lookups import pairings
 from registry.models.pairings import pairing
+from registry.models.resting import mission_days, seat_of
 from registry.models.seeks import AT, EVER, ended_by, in_force, known, newest
 from registry.models.sightings import discrepancy, sighting
+from registry.models.unconfirmed import proved_at
 from registry.models.units import unit_type
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
@@ -46,8 +50,11 @@ _stays = (
         span.c.seq,
         sighting.c.sighted_at,
         span.c.bay_id,
+        bay.c.vehicle_id,
+        (log_entry.c.via == VIA).label("carried_over"),
     )
     .join(bay, bay.c.id == span.c.bay_id)
+    .join(log_entry, log_entry.c.act_id == span.c.opened_by)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
     .outerjoin(
         sighting,
@@ -75,13 +82,8 @@ class StayShown:
     installed_at: str
     removed_at: str | None
     seq: int
-    sighted_at: str | None
     bay_id: str
-
-    @property
-    def confirmed_at(self) -> str:
-        """The last scan that proved it there."""
-        return max(self.installed_at, self.sighted_at or "")
+    confirmed_at: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,8 @@ class PairingLine:
 
 @dataclass(frozen=True, slots=True)
 class PairPage:
-    """Everything the page of a pair shows. `disc` is the sign for its state at the instant."""
+    """Everything the page of a pair shows. `disc` is the sign for its state at the instant, `mission_days` what rests on
+    the last scan of it where it sits."""
 
     id: str
     name: str
@@ -120,6 +123,7 @@ class PairPage:
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
     verified: PairVerified
+    mission_days: int
     missions: tuple[sa.RowMapping, ...]
 
     @property
@@ -150,10 +154,12 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         return None
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
+    rows = db.execute(_stays, keys).mappings().all()
     stays = tuple(
-        StayShown(s.vehicle, s.letter, s.installed_at, s.removed_at, s.seq, s.sighted_at, s.bay_id)
-        for s in db.execute(_stays, keys)
+        StayShown(s["vehicle"], s["letter"], s["installed_at"], s["removed_at"], s["seq"], s["bay_id"], proved_at(s))
+        for s in rows
     )
+    days = mission_days(db, at, known_size, [seat_of(s, s["bay_id"]) for s in rows])
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     about = About(halves=tuple(both), pairings=(pairing_id,))
@@ -184,6 +190,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         files=files,
         rechecks=rechecks_on(db, named, at, known_size),
         verified=pair_verified(db, pairing_id, at, known_size),
+        mission_days=sum(days.values()),
         missions=missions_of_pair(db, pairing_id, at, known_size),
     )
 
