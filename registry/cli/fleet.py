@@ -83,18 +83,7 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
                         "name": v.name,
                         "site": v.site,
                         "severity": v.severity,
-                        "bays": [
-                            {
-                                "letter": b.letter,
-                                "pair": b.pair,
-                                "sensor": b.sensor_code,
-                                "electronics": b.electronics_code,
-                                "since": b.installed_at,
-                                "scanned_at": b.confirmed_at,
-                                "mission_days": b.mission_days,
-                            }
-                            for b in v.bays
-                        ],
+                        "bays": [_bay(b) for b in v.bays],
                         "findings": [
                             {"severity": f.severity, "code": f.code, "fact": f.fact, "told": f.told} for f in v.findings
                         ],
@@ -113,6 +102,13 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
             for f in v.findings:
                 click.echo(f"  {f.severity}: {f.fact}. {f.told}")
     sys.exit(1 if any(v.severity == "stops" for v in vehicles) else 0)
+
+
+def _bay(b: Any) -> dict[str, Any]:
+    """A bay of the fleet as plain data."""
+    halves = {"pair": b.pair, "sensor": b.sensor_code, "electronics": b.electronics_code}
+    scan = {"since": b.installed_at, "scanned_at": b.confirmed_at, "mission_days": b.mission_days}
+    return {"letter": b.letter, **halves, **scan}
 
 
 @click.command()

@@ -154,12 +154,8 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         return None
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
-    rows = db.execute(_stays, keys).mappings().all()
-    stays = tuple(
-        StayShown(s["vehicle"], s["letter"], s["installed_at"], s["removed_at"], s["seq"], s["bay_id"], proved_at(s))
-        for s in rows
-    )
-    days = mission_days(db, at, known_size, [seat_of(s, s["bay_id"]) for s in rows])
+    stays = db.execute(_stays, keys).mappings().all()
+    days = mission_days(db, at, known_size, [seat_of(stay, stay["bay_id"]) for stay in stays])
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     about = About(halves=tuple(both), pairings=(pairing_id,))
@@ -183,7 +179,7 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         **told,
         sensor=halves[both[0]],
         electronics=halves[both[1]],
-        stays=stays,
+        stays=tuple(_stay(row) for row in stays),
         holds=holds_on(db, named, at, known_size),
         differences=differences,
         events=tuple(events),
@@ -193,6 +189,10 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         mission_days=sum(days.values()),
         missions=missions_of_pair(db, pairing_id, at, known_size),
     )
+
+
+def _stay(s: sa.RowMapping) -> StayShown:
+    return StayShown(s["vehicle"], s["letter"], s["installed_at"], s["removed_at"], s["seq"], s["bay_id"], proved_at(s))
 
 
 def pairings_of_half(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) -> tuple[PairingLine, ...]:
