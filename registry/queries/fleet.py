@@ -81,8 +81,8 @@ class VehicleState:
 def vehicles_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleState]:  # fmt: skip
-    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Sixteen statements,
-    whatever the size of the fleet."""
+    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Nineteen statements, and
+    three more for a voyage, whatever the size of the fleet."""
     read = facts_at(db, at, known, only, voyage=voyage, use=use)
     days = mission_days(db, at, known, [seat_of(bay, bay["id"]) for one in read for bay in one.bays])
     states = [_state(*one, days) for one in read]
