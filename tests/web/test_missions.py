@@ -76,6 +76,7 @@ def test_a_mission_is_put_right_from_its_page_and_says_both_versions(lived: Door
     assert done.status == 303
     both = "Ended: entered as 10 May 2026, 16:00 UTC; it was 10 May 2026, 15:00 UTC. The boat’s own clock."
     assert both in oda.get("/missions/M-1").words
+    assert f"Put right. {both}" in lived.cli("missions", "M-1").stdout
     first = lived.api("oda").get("/missions/M-1").json["seq"]
     assert "the mission was amended." in oda.get(f"/log/{first}").words
 
@@ -86,4 +87,5 @@ def test_a_mission_that_was_taken_back_says_so(lived: Doors):
     page = oda.get("/missions/M-1")
     assert page.heading == "M-1 was taken back."
     assert "It never sailed." in page.words
+    assert "taken back by entry" in lived.cli("missions", "M-1").stdout
     assert "M-1" not in lived.cli("missions").stdout.replace("M-10", "")
