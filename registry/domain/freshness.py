@@ -34,11 +34,14 @@ def say_rest(days: int) -> str:
     return f"{days:,} mission {'day rests' if days == 1 else 'days rest'} on it"
 
 
-def say_scan(proved_at: str | None, days: int, at: str) -> str:
-    """`Last scanned there 3 May 2026, 12 days ago; 5 mission days rest on it.`"""
+def say_scan(proved_at: str | None, days: int, at: str, before: str = "") -> str:
+    """`Last scanned there 3 May 2026, 12 days ago; 5 mission days rest on it.` With `before`, for what is read later:
+    `12 days before the audit was closed`."""
     if proved_at is None:
         return f"Never scanned there; {say_rest(days)}."
-    return f"Last scanned there {say_day(proved_at)}, {say_age(proved_at, at)}; {say_rest(days)}."
+    passed = days_since(proved_at, at)
+    age = f"{passed:,} {'day' if passed == 1 else 'days'} {before}" if before else say_age(proved_at, at)
+    return f"Last scanned there {say_day(proved_at)}, {age}; {say_rest(days)}."
 
 
 def say_mission_days(days: int) -> str:

@@ -44,8 +44,6 @@ _bays = (
     .where(audit_line.c.audit_id == bindparam("audit"))
     .order_by(audit_line.c.number)
 )  # fmt: skip
-#: Answers after which the record still has its pair in the bay.
-_CLAIMED = ("sighted", "not_opened")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,19 +88,29 @@ class AuditBays:
         return min(near, key=lambda told: told[:4])[4] if near else None
 
 
-def audit_bays(db: sa.Connection, audit_id: str, at: str, known: int, viewer: str | None) -> AuditBays:
+def audit_bays(
+    db: sa.Connection, audit_id: str, at: str, known: int, viewer: str | None, *, closed: bool = False
+) -> AuditBays:
     """The bays of an audit at an instant. Of one that is closed nothing is left. Two statements."""
     rows = db.execute(_bays, {"audit": audit_id, "at": at, "known": known}).mappings().all()
     days = mission_days(db, at, known, [seat_of(row, row["bay_id"]) for row in rows])
     unread = tuple(row for row in rows if row["verdict"] is None)
-    scans = {row["id"]: _scan(row, days, at) for row in rows if row["verdict"] in _CLAIMED and row["bay_id"] in days}
+    before = "before the audit was closed" if closed else ""
+    scans = {row["id"]: _scan(row, days, at, before) for row in rows if _rests(row, days)}
     hulls = tuple(hulls_to_open(_unconfirmed(unread, days, at)))
     return AuditBays(unread, tuple(_place_left(row, viewer) for row in unread), hulls, scans)
 
 
-def _scan(row: Mapping[str, Any], days: Mapping[str, int], at: str) -> ScanTold:
+def _rests(row: Mapping[str, Any], days: Mapping[str, int]) -> bool:
+    """Whether a line claims that a pair is there by a scan that its own answer does not tell already."""
+    return row["bay_id"] in days and (
+        row["verdict"] == "not_opened" or (row["verdict"] == "sighted" and days[row["bay_id"]] > 0)
+    )
+
+
+def _scan(row: Mapping[str, Any], days: Mapping[str, int], at: str, before: str) -> ScanTold:
     proved, resting = proved_at(row), days[row["bay_id"]]
-    return ScanTold(proved, resting, say_scan(proved, resting, at))
+    return ScanTold(proved, resting, say_scan(proved, resting, at, before))
 
 
 def _place_left(row: sa.RowMapping, viewer: str | None) -> PlaceLeft:

@@ -178,7 +178,9 @@ def audit_page(
     keys = {"audit": audit_id, "at": at, "known": EVER}
     row = db.execute(_one, keys).mappings().one()
     counts = counts_of(db.execute(_tally, keys).scalars())
-    bays = audit_bays(db, audit_id, row["closed_at"] or at, row["closed_seq"] or EVER, viewer)
+    bays = audit_bays(
+        db, audit_id, row["closed_at"] or at, row["closed_seq"] or EVER, viewer, closed=row["closed_at"] is not None
+    )
     lines = _shown(db.execute(_some_answered, {**keys, "most": PAGE, "skip": skip}), bays.scans)
     last = db.execute(_last_vehicle, keys).scalar()
     loose = _shown(db.execute(_loose_left, keys), {}) if missing else ()

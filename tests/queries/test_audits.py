@@ -108,5 +108,9 @@ def test_a_certificate_says_everything_and_stands_on_the_log_of_its_closing(smal
     assert all(one.verdict for one in sheet.lines)
     assert len(sheet.root) == 44
     shut = next(one for one in sheet.lines if one.place == "Teasel, bay A")
-    assert shut.scan and shut.scan.told == "Last scanned there 10 May 2026, yesterday; 2 mission days rest on it."
+    assert (
+        shut.scan
+        and shut.scan.told
+        == "Last scanned there 10 May 2026, 1 day before the audit was closed; 2 mission days rest on it."
+    )
     assert [one.place for one in sheet.lines if one.scan] == ["Teasel, bay A"]
