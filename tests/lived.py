@@ -304,6 +304,8 @@ def _sail(world: World) -> None:
         told = {"vehicle": vehicle, "reference": name, "area": "Sill", "planned_from": at(planned)}
         world.do("plan_mission", "11 15:00", by="piet", name=name, **told, planned_to="2026-05-24T18:00:00Z")
     world.do("start_mission", "12 10:00", mission="M-2")
+    told = {"mission": "M-3", "planned_to": "2026-05-24T20:00:00Z", "why": "the tide is later"}
+    world.do("amend_mission", "13 08:00", by="oda", **told)
     with world.database.reading() as db:
         removal, span = metadata.tables["removal"], metadata.tables["installation_span"]
         listed = db.execute(

@@ -4,6 +4,7 @@ from registry.acts import (  # noqa: F401
     acceptances,
     alignments,
     amended_bays,
+    amended_missions,
     amended_people,
     amendments,
     attachments,

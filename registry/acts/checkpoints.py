@@ -15,6 +15,9 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey,
 _ED25519 = b"\x01"
 _NAME = re.compile(r"[^\s+]+")
 
+#: Proofs are as long as the tree is high; no log is higher than this.
+MOST_STEPS = 64
+
 
 class Checkpoint(NamedTuple):
     """The first three lines of a checkpoint; `origin` names the log."""
@@ -113,6 +116,34 @@ class Keyring:
             except ValueError:
                 continue
         return self.verifiers[0].open(note)
+
+
+class Growth(NamedTuple):
+    """A consistency proof (RFC 9162 section 2.1.4): that the log of `old` entries is the beginning of the log of `new`."""
+
+    old: int
+    new: int
+    steps: tuple[bytes, ...]
+
+    def text(self, note: str) -> str:
+        """As C2SP tlog-witness writes it: the old size, the steps, a blank line, the signed checkpoint of the new size."""
+        lines = [f"old {self.old}", *(base64.b64encode(step).decode() for step in self.steps)]
+        return "\n".join(lines) + f"\n\n{note}"
+
+
+def read_growth(text: str) -> Growth:
+    """Read what `Growth.text` writes. Raises ValueError with a sentence for anything else."""
+    head, found, note = text.partition("\n\n")
+    first, *steps = head.split("\n")
+    if not found or not re.fullmatch(r"old [1-9]\d{0,18}", first, re.ASCII) or len(steps) > MOST_STEPS:
+        raise ValueError(
+            "That is not a proof of growth: its first line says `old` and a size, a checkpoint follows it."
+        )
+    try:
+        proof = tuple(base64.b64decode(step, validate=True) for step in steps)
+    except ValueError:
+        raise ValueError("That is not a proof of growth: one of its steps is not a hash.") from None
+    return Growth(int(first[4:]), read_checkpoint(note.rpartition("\n\n")[0] + "\n").size, proof)
 
 
 def read_checkpoint(text: str) -> Checkpoint:

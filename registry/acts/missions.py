@@ -22,8 +22,11 @@ from registry.domain.people import May
 from registry.domain.texts import quoted
 from registry.domain.times import say, say_day, stamp, write_rfc3339
 from registry.errors import Reason
+from registry.models.amended_missions import as_it_holds, of_withdrawal
+from registry.models.amendments import withdrawal
 from registry.models.fleet import vehicle
 from registry.models.missions import mission, mission_run
+from registry.models.seeks import EVER
 from registry.models.units import retirement
 
 _runs = (
@@ -33,8 +36,18 @@ _runs = (
     .where(mission_run.c.voided_seq.is_(None), mission_run.c.vehicle_id == bindparam("vehicle"))
     .order_by(mission_run.c.started_at)
 )  # fmt: skip
-_one = select(mission).where(mission.c.id == bindparam("mission"))
-_same = select(mission.c.seq).where(mission.c.reference == bindparam("reference"))
+_one = (
+    select(*as_it_holds, withdrawal.c.seq.label("withdrawn_seq"))
+    .select_from(mission)
+    .outerjoin(withdrawal, of_withdrawal)
+    .where(mission.c.id == bindparam("mission"))
+)
+_same = (
+    select(mission.c.seq, withdrawal.c.seq.label("withdrawn_seq"))
+    .select_from(mission)
+    .outerjoin(withdrawal, of_withdrawal)
+    .where(mission.c.reference == bindparam("reference"))
+)
 _retired = select(retirement.c.retired_at).where(retirement.c.vehicle_id == bindparam("vehicle"))
 Kilometres = Annotated[FigureText, within("0", "100000")]
 
@@ -49,10 +62,13 @@ class NamedMission(Act):
     words: Words | None = Field(None, title="In your words")
 
     def _reasons_of_name(self, case: Case) -> list[Reason]:
-        seq = case.db.execute(_same, {"reference": self.reference}).scalar()
-        if seq is None:
+        row = case.db.execute(_same, {"reference": self.reference, "known": EVER}).first()
+        if row is None:
             return []
-        told = f"{quoted(self.reference)} is in the registry already (entry {seq:,})."
+        gone = (
+            f" It was taken back by entry {row.withdrawn_seq:,}, and keeps its reference." if row.withdrawn_seq else ""
+        )
+        told = f"{quoted(self.reference)} is in the registry already (entry {row.seq:,}).{gone}"
         return [Reason("already_known", told, "reference", "Look at that mission, or look at the reference again.")]
 
 
@@ -96,7 +112,7 @@ class PlanMission(NamedMission, name="plan_mission", may=May.FLEET, says="Plan a
         return self
 
     def decide(self, case: Case) -> Decision:
-        return Decision(self._reasons_of_name(case) + _reasons_of_life(case, case.ids["vehicle"], case.at))
+        return Decision(self._reasons_of_name(case) + reasons_of_life(case, case.ids["vehicle"], case.at))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -109,8 +125,9 @@ class StartMission(OfMission, name="start_mission", may=May.MOVE, happened=True,
     """The vehicle leaves. What stood against it at that instant is kept with the mission, whatever is put right later."""
 
     def decide(self, case: Case) -> Decision:
-        row, own, runs = _facts(case)
-        reasons = _reasons_of_life(case, row.vehicle_id, case.at) + reasons_not_to_run(own, runs, case.at, None)
+        row, own, runs = mission_facts(case)
+        reasons = reasons_of_life(case, row.vehicle_id, case.at) + reasons_of_withdrawal(row)
+        reasons += reasons_not_to_run(own, runs, case.at, None)
         return Decision(reasons, {"vehicle": row.vehicle_id}, max((one.seq for one in runs), default=row.seq))
 
     @staticmethod
@@ -122,8 +139,10 @@ class EndMission(Ran, OfMission, name="end_mission", may=May.MOVE, happened=True
     """The vehicle is back. How far it ran, and how it was aided, decides what a heading that was off cost."""
 
     def decide(self, case: Case) -> Decision:
-        row, own, _runs = _facts(case)
-        reasons = reasons_not_to_end(row.reference, own, case.at) + self._reasons_of_run(case.at)
+        row, own, _runs = mission_facts(case)
+        reasons = reasons_of_withdrawal(row) or reasons_not_to_end(row.reference, own, case.at) + self._reasons_of_run(
+            case.at
+        )
         return Decision(reasons, {"run": _run_id(case, own)}, own.seq if own else row.seq)
 
     @staticmethod
@@ -139,8 +158,8 @@ class RecordMission(Ran, NamedMission, name="record_mission", may=May.MOVE, happ
 
     def decide(self, case: Case) -> Decision:
         until = stamp(self.ended_at)
-        runs = _runs_of(case, case.ids["vehicle"])
-        reasons = [*self._reasons_of_name(case), *_reasons_of_life(case, case.ids["vehicle"], case.at)]
+        runs = runs_of_vehicle(case.db, case.ids["vehicle"])
+        reasons = [*self._reasons_of_name(case), *reasons_of_life(case, case.ids["vehicle"], case.at)]
         if until <= case.at:
             told = f"It started at {say(case.at)}; it cannot have ended before."
             return Decision([*reasons, Reason("overlaps_history", told, "ended_at", "Look at both instants.")])
@@ -158,9 +177,11 @@ class RecordDistance(Ran, OfMission, name="record_distance", may=May.MOVE, says=
     """Better known afterwards: the newest figures count, those before stay on record."""
 
     def decide(self, case: Case) -> Decision:
-        row, own, _runs = _facts(case)
+        row, own, _runs = mission_facts(case)
         reasons = self._reasons_of_run(own.ended_at if own else None)
-        if own is None:
+        if row.withdrawn_seq:
+            reasons += reasons_of_withdrawal(row)
+        elif own is None:
             told = f"{row.reference} has not started."
             reasons.append(Reason("not_open", told, "mission", "Start it first."))
         return Decision(reasons, touched=row.seq)
@@ -170,15 +191,16 @@ class RecordDistance(Ran, OfMission, name="record_distance", may=May.MOVE, says=
         return [_distance_row(entry, entry.ids["mission"])]
 
 
-def _facts(case: Case) -> tuple[sa.Row, Run | None, list[Run]]:
+def mission_facts(case: Case) -> tuple[sa.Row, Run | None, list[Run]]:
     """The mission, its own run, and every run of its vehicle."""
-    row: Any = case.db.execute(_one, {"mission": case.ids["mission"]}).one()
-    runs = _runs_of(case, row.vehicle_id)
+    row: Any = case.db.execute(_one, {"mission": case.ids["mission"], "known": EVER}).one()
+    runs = runs_of_vehicle(case.db, row.vehicle_id)
     return row, next((one for one in runs if one.mission_id == row.id), None), runs
 
 
-def _runs_of(case: Case, vehicle_id: str) -> list[Run]:
-    return [Run(*row[1:]) for row in case.db.execute(_runs, {"vehicle": vehicle_id})]
+def runs_of_vehicle(db: sa.Connection, vehicle_id: str) -> list[Run]:
+    """Every run of a vehicle, in order."""
+    return [Run(*row[1:]) for row in db.execute(_runs, {"vehicle": vehicle_id})]
 
 
 def _run_id(case: Case, own: Run | None) -> str | None:
@@ -190,7 +212,15 @@ def _run_id(case: Case, own: Run | None) -> str | None:
     return case.db.execute(query).scalar()
 
 
-def _reasons_of_life(case: Case, vehicle_id: str, at: str) -> list[Reason]:
+def reasons_of_withdrawal(row: sa.Row) -> list[Reason]:
+    """Nothing more happens on a mission that was taken back."""
+    if row.withdrawn_seq is None:
+        return []
+    told = f"{row.reference} was taken back by entry {row.withdrawn_seq:,}."
+    return [Reason("not_open", told, "mission", "Look at the reference, or enter the mission under another.")]
+
+
+def reasons_of_life(case: Case, vehicle_id: str, at: str) -> list[Reason]:
     retired = case.db.execute(_retired, {"vehicle": vehicle_id}).scalar()
     if retired is None or at < retired:
         return []

@@ -5,12 +5,10 @@ import json
 from typing import Any, NamedTuple
 
 from registry.acts import tree
-from registry.acts.checkpoints import Checkpoint, Keyring, read_checkpoint
+from registry.acts.checkpoints import MOST_STEPS, Checkpoint, Growth, Keyring, read_checkpoint
 from registry.acts.entry import Entry, read
 from registry.domain.packs import FORMAT, VERSION, Statement
 
-#: Proofs are as long as the tree is high; no log is higher than this.
-MOST_STEPS = 64
 _FIELDS = {"format", "version", "about", "checkpoint", "entries", "statements"}
 _ENTRY_FIELDS = {"seq", "entry", "leaf", "proof"}
 
@@ -40,8 +38,13 @@ class PackReport(NamedTuple):
     faults: tuple[str, ...]
 
 
-def check(raw: bytes, keys: Keyring | None = None, kept: Checkpoint | None = None) -> PackReport:
-    """Check the document of a pack. Raises `Unreadable` for what is no pack; every fault of one that is goes into the report."""
+def check(
+    raw: bytes, keys: Keyring | None = None, kept: Checkpoint | None = None, growth: Growth | None = None
+) -> PackReport:
+    """Check the document of a pack. Raises `Unreadable` for what is no pack; every fault of one that is goes into the report.
+
+    `kept` is a checkpoint kept elsewhere; `growth` shows of two sizes that one log grew into the other.
+    """
     told = _read(raw)
     faults: list[str] = []
     note = told["checkpoint"]
@@ -50,7 +53,7 @@ def check(raw: bytes, keys: Keyring | None = None, kept: Checkpoint | None = Non
     proved = [one for entry in told["entries"] if (one := _proved(entry, point, faults))]
     statements = tuple(Statement(one["told"], tuple(one["entries"])) for one in told["statements"])
     _told_of(told, statements, faults)
-    compared = _compared(point, kept, faults)
+    compared = _compared(point, kept, growth, faults)
     return PackReport(told["about"], point, tuple(proved), statements, signed, compared, tuple(faults))
 
 
@@ -182,19 +185,35 @@ def _told_of(told: dict[str, Any], statements: tuple[Statement, ...], faults: li
             faults.append(f"Nothing is proved of “{one.told}”: it names no entry.")
 
 
-def _compared(point: Checkpoint, kept: Checkpoint | None, faults: list[str]) -> str:
+def _compared(point: Checkpoint, kept: Checkpoint | None, growth: Growth | None, faults: list[str]) -> str:
     """What a checkpoint kept elsewhere says of the one in the pack."""
     if kept is None:
         return ""
     if kept.origin != point.origin:
         faults.append(f"The checkpoint you kept is of the log {kept.origin}, this pack of {point.origin}.")
     elif kept.size != point.size:
-        return (
-            f"The checkpoint you kept is of {kept.size:,} entries, this one of {point.size:,}: a pack cannot show that one log grew into the other. "
-            "Whoever keeps the log can, with pairbook verify --against the checkpoint you kept."
-        )  # fmt: skip
+        return _grown(*sorted((kept, point), key=lambda one: one.size), kept, growth, faults)
     elif kept.root != point.root:
         faults.append(f"The checkpoint you kept has another root for {point.size:,} entries: the log was rewritten, or one of the two was changed.")  # fmt: skip
     else:
         return "It is the checkpoint you kept."
+    return ""
+
+
+def _grown(old: Checkpoint, new: Checkpoint, kept: Checkpoint, growth: Growth | None, faults: list[str]) -> str:
+    """Whether one log grew into the other, as far as a proof shows it; without one, how to come by it."""
+    sizes = f"The checkpoint you kept is of {kept.size:,} entries, this one of {(old if kept is new else new).size:,}"
+    if old.size == 0:
+        return f"{sizes}: every log begins with none."
+    ask = f"pairbook checkpoint --since {old.size} --size {new.size}"
+    if growth is None:
+        return f"{sizes}: that one log grew into the other is not shown yet. Ask whoever keeps the log for what {ask} prints, and give it with --proof."
+    if (growth.old, growth.new) != (old.size, new.size):
+        faults.append(f"{sizes}; the proof is of {growth.old:,} and {growth.new:,}. Ask for what {ask} prints.")
+    elif not tree.is_consistent(old.size, new.size, old.root, new.root, list(growth.steps)):
+        faults.append(
+            f"{sizes}, and the proof does not lead from one to the other: the log was rewritten, or one of the three was changed."
+        )
+    else:
+        return f"{sizes}: the proof shows that the log only grew from the one to the other."
     return ""

@@ -1,5 +1,6 @@
 """Read-backs: what a unit itself says of its settings, compared with every sheet there is."""
 
+from dataclasses import asdict
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -11,7 +12,7 @@ from registry.acts.settings_facts import sheet_in_force
 from registry.acts.shapes import BayRef, BlankRows, FigureText, Line, Words, within, wrong
 from registry.acts.stays import sitting
 from registry.domain.people import May
-from registry.domain.readbacks import LEAST_VALUES, KnownSheet, agree, compare, serials_unlike
+from registry.domain.readbacks import LEAST_VALUES, KnownSheet, agree, compare, deciding, serials_unlike
 from registry.domain.settings import plain
 from registry.errors import Reason
 from registry.models.columns import Id
@@ -83,7 +84,9 @@ class RecordReadback(Act, name="record_readback", may=READ, happened=True, says=
         wanted = load.settings_sheet_id if load else in_force["id"] if in_force else None
         sheets = known_sheets(case.db, case.at)
         given = {"bay": case.ids["bay"], "wanted": wanted}
-        found = _found(self.model_dump(), given, sheets)
+        read = {one.setting: one.value for one in self.values}
+        hung_on, names = deciding(read, sheets, wanted)
+        found = _found(read, given, hung_on, names)
         if found is None:
             reasons = [*reasons, self._too_few(sheets)]
         kept = case.db.execute(_serials, {"halves": [stay.sensor_id, stay.electronics_id]}).all()
@@ -92,7 +95,7 @@ class RecordReadback(Act, name="record_readback", may=READ, happened=True, says=
         unlike = serials_unlike(reported, serials)
         decided = {
             "installation": installation, **(found or {}), "serials": " ".join(unlike), "half": stay.electronics_id,
-            "firmware": self._other_firmware(case, stay.electronics_id),
+            "firmware": self._other_firmware(case, stay.electronics_id), "compared": {**given, "sheets": [_kept(one) for one in hung_on], "names": names, "serials": serials},
         }  # fmt: skip
         remarks = [found["told"], found["next"], *unlike] if found else []
         if self.start_lat_deg is not None and not float(self.start_lat_deg) and not float(self.start_lon_deg or "0"):
@@ -126,14 +129,31 @@ class RecordReadback(Act, name="record_readback", may=READ, happened=True, says=
             made.append(Add("firmware", {"id": entry.derived("firmware"), **runs}))
         return made
 
+    @staticmethod
+    def again(entry: Entry) -> dict[str, Any]:
+        body, compared = entry.body, entry.decided.get("compared")
+        if compared is None:  # entered before the sheets that decide were kept
+            return {}
+        sheets = [KnownSheet(**sheet) for sheet in compared["sheets"]]
+        read = {one["setting"]: one["value"] for one in body["values"]}
+        reported = {kind: body[f"{kind}_serial"] for kind in ("sensor", "electronics")}
+        unlike = " ".join(serials_unlike(reported, compared["serials"]))
+        return {**(_found(read, compared, sheets, compared["names"]) or {}), "serials": unlike}
+
+
+def _kept(one: KnownSheet) -> dict[str, Any]:
+    """A sheet as the entry keeps it."""
+    return {**asdict(one), "values": {name: list(told) for name, told in one.values.items()}}
+
 
 _SAID = ("sensor_serial", "electronics_serial", "calibration", "firmware", "start_lat_deg", "start_lon_deg")
 
 
-def _found(body: dict[str, Any], given: dict[str, Any], sheets: list[KnownSheet]) -> dict[str, Any] | None:
+def _found(
+    read: dict[str, str], given: dict[str, Any], sheets: list[KnownSheet], names: list[str]
+) -> dict[str, Any] | None:
     """The verdict as the entry keeps it, each value with what was wanted; None when too few of them say anything."""
-    read = {row["setting"]: row["value"] for row in body["values"]}
-    one = compare(read, sheets, given["bay"], given["wanted"])
+    one = compare(read, sheets, given["bay"], given["wanted"], names)
     if one is None:
         return None
     wanted = next((sheet for sheet in sheets if sheet.id == given["wanted"]), None)

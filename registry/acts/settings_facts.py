@@ -10,8 +10,8 @@ from registry.acts.act import Case
 from registry.acts.alignment_facts import alignment_of, parts_of
 from registry.acts.mountings import arms_at, mounting_at
 from registry.domain.installs import Stay
-from registry.domain.mountings import ANGLES, ARMS, AXES, ORIENTATIONS, say_thousandths
 from registry.domain.settings import Line, Ports
+from registry.domain.sheet_values import Given, given_by_alignment, given_by_arm, given_by_mounting
 from registry.models.columns import Id
 from registry.models.fleet import bay, bay_type, vehicle
 from registry.models.known_sheets import BAY_NAME
@@ -107,11 +107,9 @@ def bay_gives(case: Case, bay_id: str, installation: str | None) -> BayGives:
     aligned = alignment_of(case, installation) if installation else None
     if aligned and (aligned["answer"] == "withdrawn" or not mounting or aligned["bay_mounting_id"] != mounting["id"]):
         aligned = None
-    lines = []
-    if mounting:
-        words = ORIENTATIONS[mounting["orientation"]]
-        lines.append(Line("mounting", "Mounting", words, "", f"mounting of the bay, entry {mounting['seq']:,}"))
-    lines += _angles(case, aligned) + _arms(arms)
+    given = [given_by_mounting(mounting)] if mounting else []
+    given += [*_angles(case, aligned), *(one for _to, arm in sorted(arms.items()) for one in given_by_arm(arm))]
+    lines = [one.line for one in given]
     lengths = {"the bay’s distance from the bow": row.from_bow_m}
     lengths |= {line.name[0].lower() + line.name[1:]: line.value for line in lines if line.part == "lever_arm"}
     near = case.db.execute(_addresses, {"bay": bay_id, "vehicle": row.vehicle_id, "at": case.at, "known": EVER})
@@ -120,33 +118,9 @@ def bay_gives(case: Case, bay_id: str, installation: str | None) -> BayGives:
     return BayGives(row.code, lines, lengths, addresses, max((one["seq"] for one in newest_rows if one), default=0))
 
 
-def _angles(case: Case, aligned: Any) -> list[Line]:
-    """Plate and unit together, and the DVL, as the alignment in force has them: to a thousandth, as they are typed in."""
-    if aligned is None:
-        return []
-    source, lines = f"alignment, entry {aligned['seq']:,}", []
-    if aligned["yaw_deg"] is not None:
-        lines = [
-            Line("mounting", name.capitalize(), say_thousandths(aligned[f"{name}_deg"]), "deg", source)
-            for name in ANGLES
-        ]
-    if dvl := parts_of(case, aligned["id"]).get("dvl_unit"):
-        lines.append(Line("mounting", "DVL, yaw", say_thousandths(dvl["yaw_deg"]), "deg", source))
-    return lines
-
-
-def _arms(arms: dict[str, Any]) -> list[Line]:
-    return [
-        Line(
-            "lever_arm",
-            f"Lever arm to the {ARMS[to]}, {axis}",
-            arm[f"{axis}_m"],
-            "m",
-            f"lever arm, entry {arm['seq']:,}",
-        )
-        for to, arm in sorted(arms.items())
-        for axis in AXES
-    ]
+def _angles(case: Case, aligned: Any) -> list[Given]:
+    """Those of the alignment in force; none without one."""
+    return given_by_alignment(aligned, parts_of(case, aligned["id"]).get("dvl_unit")) if aligned else []
 
 
 def remarks_of_file(case: Case, stay: Stay | None, installation: str | None) -> list[str]:

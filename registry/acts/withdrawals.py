@@ -15,6 +15,7 @@ from registry.acts.effects import effects_of
 from registry.acts.entry import Add, Effect, Entry, Void, no_moment
 from registry.acts.naming_acts import taken_back, unknown_act
 from registry.acts.shapes import ActId, Words
+from registry.acts.withdrawn_missions import voyages_gone
 from registry.domain.amendments import ANSWERED_BY, THINGS, WITHDRAWABLE, reasons_not_to_restate
 from registry.domain.installs import reasons_of_moves
 from registry.domain.people import May
@@ -90,6 +91,8 @@ class WithdrawActs(Act, name="withdraw_acts", may=May.AMEND, pin=True, says="Tak
         made: list[Effect] = [Void(table, id_) for table, ids in sorted(decided["void"].items()) for id_ in ids]
         for number, row in enumerate(decided["again"]):
             made.append(Add("installation_span", {**row, "id": entry.derived(f"span:{number}")}))
+        for number, row in enumerate(decided.get("sailed", [])):
+            made.append(Add("mission_run", {**row, "id": entry.derived(f"run:{number}")}))
         for number, act_id in enumerate(body["acts"]):
             own = entry.derived(f"withdrawal:{number}")
             told = {"withdrawn_act_id": act_id, "instead_act_id": body["instead"], "why": body["why"]}
@@ -122,6 +125,11 @@ class _Gone:
         for number, entry in enumerate(entries):
             self._take_stays(number, entry)
             self._take_rows(number, entry)
+        self._voyages = voyages_gone(case.db, entries)
+        self.found += self._voyages.reasons
+        for table, rows in self._voyages.void.items():
+            for row in rows:
+                self._goes(table, row)
 
     def _take_stays(self, number: int, entry: Entry) -> None:
         for row in opened_by(self.case.db, entry.id):
@@ -182,11 +190,13 @@ class _Gone:
         void = {table: sorted(ids) for table, ids in self.void.items()}
         open_end = {**no_moment("removed"), "closed_by": None}
         again = [{name: row[name] for name in (*KEPT, *TIMES)} | open_end for row in self.go_on]
-        return {"void": void, "again": again, "of": [self._things(entry) for entry in self.entries]}
+        sailed = self._voyages.go_on
+        return {"void": void, "again": again, "sailed": sailed, "of": [self._things(entry) for entry in self.entries]}
 
     def _things(self, entry: Entry) -> dict[str, list[str]]:
         """Every thing this act told of, by the column that names it."""
         rows = [made.row for made in _added(entry)]
+        rows += [{"vehicle_id": id_} for act, id_ in self._voyages.vehicles.items() if act == entry.id]
         rows += [dict(row) for row in (*opened_by(self.case.db, entry.id), *closed_by(self.case.db, entry.id))]
         return {name: ids for name in THINGS if (ids := sorted(set(_named(rows, name))))}
 

@@ -50,12 +50,13 @@ def _say_one(told: dict[str, Any]) -> None:
     where = told["site"] or told["vehicle"] or "the fleet"
     click.echo(f"Audit {told['reference']}, {where}: {told['answered']} of {told['total']} answered.")
     for one in told["lines"]:
-        click.echo(f"  {one['place']}: {VERDICTS[one['verdict']]}. {one['told']}")
+        scan = f" {one['scan']['told']}" if one["scan"] else ""
+        click.echo(f"  {one['place']}: {VERDICTS[one['verdict']]}. {one['told']}{scan}")
     for one in told["discrepancies"]:
         state = f"settled {say(one['settled_at'])}" if one["settled_at"] else "open"
         click.echo(f"  Discrepancy, {state}: {one['words']}")
     click.echo(f"  {say_counts(told['seated_pairs_checked'])}")
     for hull in told["hulls_to_open"][:3]:
-        click.echo(f"  Open {hull['vehicle']}, {hull['housing']} housing: it confirms {hull['days']:,} days.")
+        click.echo(f"  Open {hull['vehicle']}, {hull['housing']} housing. {hull['told']}; {hull['waited']}.")
     if told["next"]:
         click.echo(f"Next: {told['next']['place']}, {told['next']['site']}.")

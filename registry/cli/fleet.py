@@ -8,6 +8,7 @@ import click
 from registry.cli.terminal import as_json, instant, known_size, open_instance, past, print_json
 from registry.domain.codes import say_code
 from registry.domain.fit import VERDICTS
+from registry.domain.freshness import say_scan
 from registry.domain.times import say
 from registry.errors import Reason, Refused
 
@@ -82,16 +83,7 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
                         "name": v.name,
                         "site": v.site,
                         "severity": v.severity,
-                        "bays": [
-                            {
-                                "letter": b.letter,
-                                "pair": b.pair,
-                                "sensor": b.sensor_code,
-                                "electronics": b.electronics_code,
-                                "since": b.installed_at,
-                            }
-                            for b in v.bays
-                        ],
+                        "bays": [_bay(b) for b in v.bays],
                         "findings": [
                             {"severity": f.severity, "code": f.code, "fact": f.fact, "told": f.told} for f in v.findings
                         ],
@@ -105,10 +97,18 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
         for v in vehicles:
             click.echo(f"{v.name}: {VERDICTS[v.severity].lower()}" + (f" ({v.site})" if v.site else ""))
             for b in v.bays:
-                click.echo(f"  {b.letter}  {b.pair or ('lifted, none seated' if b.seat_follows else 'empty')}")
+                scan = f". {say_scan(b.confirmed_at, b.mission_days, when)}" if b.pair else ""
+                click.echo(f"  {b.letter}  {b.pair or ('lifted, none seated' if b.seat_follows else 'empty')}{scan}")
             for f in v.findings:
                 click.echo(f"  {f.severity}: {f.fact}. {f.told}")
     sys.exit(1 if any(v.severity == "stops" for v in vehicles) else 0)
+
+
+def _bay(b: Any) -> dict[str, Any]:
+    """A bay of the fleet as plain data."""
+    halves = {"pair": b.pair, "sensor": b.sensor_code, "electronics": b.electronics_code}
+    scan = {"since": b.installed_at, "scanned_at": b.confirmed_at, "mission_days": b.mission_days}
+    return {"letter": b.letter, **halves, **scan}
 
 
 @click.command()

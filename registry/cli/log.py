@@ -77,16 +77,26 @@ def _tell(report: "Report", as_json: bool) -> None:
 
 @click.command()
 @click.option("--public-key", is_flag=True, help="Print the public key instead, for whoever checks the signature.")
-def checkpoint(public_key: bool) -> None:
-    """Print the signed checkpoint of the log as it stands. Keep it somewhere else."""
-    from registry.acts import log
+@click.option("--size", type=click.IntRange(min=1), help="The checkpoint of the log when it had so many entries.")
+@click.option(
+    "--since", type=click.IntRange(min=1), help="Before it, the proof that it grew from the log of so many entries."
+)
+def checkpoint(public_key: bool, size: int | None, since: int | None) -> None:
+    """Print the signed checkpoint of the log, as it stands or of an earlier size. Keep it somewhere else."""
+    from registry.acts import log, tree
+    from registry.acts.checkpoints import Growth
 
     instance = open_instance()
     with instance.database.reading() as db:
-        key, head = instance.log_key(db), log.head(db)
-        click.echo(
-            key.verifier().encoded() if public_key else key.sign(head.size, log.root(db, head.size)), nl=public_key
-        )
+        key, whole = instance.log_key(db), log.head(db).size
+        size = size or whole
+        if size > whole or (since or 1) > size:
+            told = f"The log has {whole:,} entries; a checkpoint of {size:,}{f' that grew from {since:,}' if since else ''} cannot be given."
+            raise Refused(Reason("wrong_form", told, "size", "Give sizes the log had, the earlier one with --since."))
+        note = key.sign(size, log.root(db, size))
+        if since:
+            note = Growth(since, size, tuple(tree.consistency_proof(since, size, log.node_reader(db)))).text(note)
+        click.echo(key.verifier().encoded() if public_key else note, nl=public_key)
 
 
 @click.command()

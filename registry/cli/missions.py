@@ -49,6 +49,8 @@ def missions(reference: str | None, at: str | None, known_on: str | None, as_jso
 
 def _when(row: Mapping[str, Any]) -> str:
     first, last = row["started_at"] or row["planned_from_at"], row["ended_at"] or row["planned_to_at"]
+    if row["withdrawn_seq"]:
+        return f" by entry {row['withdrawn_seq']:,}: {row['withdrawn_why']}"
     until = f" to {say(last)}" if last and (row["ended_at"] or not row["started_at"]) else ""
     ran = f", {row['distance_km']} km" if row["distance_km"] else ""
     return f", {say(first)}{until}{ran}"
@@ -58,6 +60,8 @@ def _say_one(page: "MissionPage") -> None:
     from registry.domain.fit import VERDICTS
 
     click.echo(f"{page.row['reference']}, {page.row['vehicle']}, {page.row['area']}: {page.state}{_when(page.row)}")
+    for one in page.amended:
+        click.echo(f"  Put right. {one.say()} (entry {one.seq:,})")
     for bay in page.bays:
         for share in bay.shares:
             doubt = f" Pair not confirmed since {say(share.unconfirmed_since)}." if share.unconfirmed_since else ""

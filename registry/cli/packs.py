@@ -11,7 +11,7 @@ from registry.domain.texts import shown
 from registry.errors import Reason, Refused
 
 if TYPE_CHECKING:
-    from registry.acts.checkpoints import Checkpoint, Keyring
+    from registry.acts.checkpoints import Checkpoint, Growth, Keyring
     from registry.acts.pack_checks import PackReport
 
 #: No pack is larger; a file that is would only fill the memory.
@@ -31,8 +31,13 @@ _PAPER = "What is proved is the entries, byte by byte, not the printed words: th
 @click.option(
     "--checkpoint", "kept", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="A checkpoint you kept."
 )
+@click.option(
+    "--proof",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="With a checkpoint of another size: what `pairbook checkpoint --since` prints.",
+)
 @as_json
-def verify_pack(file: Path, key: str | None, kept: Path | None, as_json: bool) -> None:
+def verify_pack(file: Path, key: str | None, kept: Path | None, proof: Path | None, as_json: bool) -> None:
     """Check an evidence pack, a PDF or the document out of it: every entry, its proof, the checkpoint and its signature.
 
     Needs no registry and no network. Ends with 1 and names what is wrong.
@@ -41,8 +46,10 @@ def verify_pack(file: Path, key: str | None, kept: Path | None, as_json: bool) -
 
     keys = _keys(key) if key else None
     point = _kept(kept, keys) if kept else None
+    if proof and not point:
+        raise click.UsageError("A proof shows how a checkpoint you kept and this one hang together: give that with --checkpoint.")  # fmt: skip
     try:
-        report = check(_document(file), keys, point)
+        report = check(_document(file), keys, point, _growth(proof) if proof else None)
     except Unreadable as problem:
         raise Refused(_not_a_pack(file, str(problem))) from None
     if as_json:
@@ -99,6 +106,17 @@ def _kept(file: Path, keys: "Keyring | None") -> "Checkpoint":
     except ValueError as problem:
         told = f"{file}: {problem}"
         raise Refused(Reason("wrong_form", told, "checkpoint", "Give a checkpoint as `pairbook checkpoint` prints it.")) from None  # fmt: skip
+
+
+def _growth(file: Path) -> "Growth":
+    """The proof that one log grew into another."""
+    from registry.acts.checkpoints import read_growth
+
+    try:
+        return read_growth(file.read_text(encoding="utf-8"))
+    except ValueError as problem:
+        told = f"{file}: {problem}"
+        raise Refused(Reason("wrong_form", told, "proof", "Give what `pairbook checkpoint --since` prints.")) from None
 
 
 def _plain(report: "PackReport") -> dict[str, object]:

@@ -95,6 +95,8 @@ def _say_voyage(listed: list[dict[str, Any]]) -> None:
             click.echo(f"  {bay['bay']}: {ready}")
         for due in one["due"]:
             click.echo(f"  {due['say']}: {due['pair']} in bay {due['bay']}. {due['told']}")
+        for end in one["endings"]:
+            click.echo(f"  {end['fact']}. {end['told']}")
 
 
 @click.command()

@@ -28,6 +28,12 @@ def sail(hand: Hand) -> None:
         told |= {"ended_at": hand.at(day, f"{6 + hours:02d}:00"), "distance_km": ran, "aided_by": aided}
         told |= {"stretch_km": stretch} if stretch else {}
         hand.do("record_mission", day, "06:00", by="Tomas Oyelaran", entered=1.0, **told)
+    told = {
+        "mission": "HSS-T06",
+        "ended": hand.at(-34, "13:20"),
+        "why": "Entered from the plan; the boat’s own log says so.",
+    }
+    hand.do("amend_mission", -25, "10:30", by="Oda Fenn", **told)
     plan = {"planned_from": hand.at(1, "06:00"), "planned_to": hand.at(3, "18:00"), "area": "Skerry ground"}
     hand.do("plan_mission", -2, by="Tomas Oyelaran", vehicle="Teasel", reference="HSS-V08", use="multibeam", **plan)
     _under_way(hand)

@@ -27,6 +27,13 @@ WITHDRAWABLE = {
     "record_sighting": "a sighting",
     "record_firmware": "a firmware version",
     "note_fault": "a fault",
+    "plan_mission": "a plan of a mission",
+    "start_mission": "a start of a mission",
+    "end_mission": "an end of a mission",
+    "record_mission": "a mission",
+    "record_distance": "what a mission ran",
+    "plan_crossing": "a border crossing",
+    "end_crossing": "what became of a border crossing",
 }
 #: What answers an act that is not taken back.
 ANSWERED_BY = {
@@ -42,6 +49,7 @@ ANSWERED_BY = {
     "amend_times": "Amend it once more.",
     "amend_bay": "Amend it once more.",
     "amend_person": "Amend it once more.",
+    "amend_mission": "Amend it once more.",
 }
 
 

@@ -8,6 +8,7 @@ documents are the record of pairs, stays and places.
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from registry.domain.freshness import say_mission_days
 from registry.domain.times import say
 from registry.errors import Reason
 
@@ -112,37 +113,54 @@ def counts_of(verdicts: Iterable[str | None]) -> dict[str, int]:
 
 @dataclass(frozen=True, slots=True)
 class Unconfirmed:
-    """A pair in a housing that nobody has opened in this audit: how many days rest on its last scan."""
+    """A pair in a housing that nobody has opened in this audit: how many mission days rest on its last scan, and how many
+    days ago that was."""
 
     housing_id: str
     vehicle: str
     housing: str
     site: str
     bay: str
+    mission_days: int
     days: int
 
 
 @dataclass(frozen=True, slots=True)
 class HullToOpen:
-    """One opening, what it would confirm: how many bays, and how many days in all."""
+    """One opening, what it would confirm: how many bays, and the mission days of all of them. `days` is how long ago the
+    bay was scanned that waits longest."""
 
     housing_id: str
     vehicle: str
     housing: str
     site: str
     bays: tuple[str, ...]
+    mission_days: int
     days: int
+
+    def told(self) -> str:
+        """`One opening confirms 23 mission days, in bays A, B`"""
+        return f"One opening confirms {say_mission_days(self.mission_days)}, in {'bay' if len(self.bays) == 1 else 'bays'} {', '.join(self.bays)}"
+
+    def waited(self) -> str:
+        """`not scanned for 40 days`"""
+        return (
+            f"not scanned for {self.days:,} {'day' if self.days == 1 else 'days'}"
+            if self.days
+            else "scanned within the last day"
+        )
 
 
 def hulls_to_open(pairs: Iterable[Unconfirmed]) -> list[HullToOpen]:
-    """Housings by how many days one opening confirms, most first."""
+    """Housings by the mission days that one opening confirms, most first; of two alike the one not scanned for longer."""
     by: dict[str, list[Unconfirmed]] = {}
     for pair in pairs:
         by.setdefault(pair.housing_id, []).append(pair)
     found = [
         HullToOpen(
-            id_, listed[0].vehicle, listed[0].housing, listed[0].site, tuple(one.bay for one in listed), sum(one.days for one in listed)
+            id_, listed[0].vehicle, listed[0].housing, listed[0].site, tuple(one.bay for one in listed),
+            sum(one.mission_days for one in listed), max(one.days for one in listed),
         )
         for id_, listed in by.items()
     ]  # fmt: skip
-    return sorted(found, key=lambda hull: (-hull.days, hull.vehicle, hull.housing))
+    return sorted(found, key=lambda hull: (-hull.mission_days, -hull.days, hull.vehicle, hull.housing))

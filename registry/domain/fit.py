@@ -11,6 +11,7 @@ from registry.domain.acceptances import answered
 from registry.domain.findings import Finding
 from registry.domain.fit_bays import of_alignments, of_bays, of_no_bay, of_second_checks, of_settings
 from registry.domain.fit_due import of_dues
+from registry.domain.fit_endings import of_acceptances, of_endings
 from registry.domain.fit_facts import VehicleFacts
 from registry.domain.fit_housings import of_housings
 from registry.domain.fit_open import of_differences, of_holds, of_rechecks
@@ -39,6 +40,7 @@ RULES: tuple[Callable[[VehicleFacts], Iterable[Finding]], ...] = (
     of_housings,
     of_rechecks,
     of_loans,
+    of_endings,
 )
 
 
@@ -47,7 +49,8 @@ def findings(facts: VehicleFacts) -> list[Finding]:
     if facts.retired_at:
         fact = f"Retired on {say_day(facts.retired_at)}"
         return [Finding("stops", "retired", fact, "It will not sail again; its history stays.", facts.retired_seq)]
-    found = sorted((one for rule in RULES for one in rule(facts)), key=lambda one: SEVERITIES.index(one.severity))
+    said = [one for rule in RULES for one in rule(facts)]
+    found = sorted([*said, *of_acceptances(facts, said)], key=lambda one: SEVERITIES.index(one.severity))
     return [answered(one, facts.acceptances, facts.vehicle_id, facts.at, facts.voyage) for one in found]
 
 

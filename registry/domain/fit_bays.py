@@ -10,6 +10,7 @@ from registry.domain.fit_use import findings_for_use
 from registry.domain.mounting_checks import finding_of_mounting
 from registry.domain.second_checks import finding_of_seat
 from registry.domain.settings_fit import findings_of_settings
+from registry.domain.sheet_values import findings_of_values
 from registry.domain.times import say
 from registry.errors import Offer
 
@@ -72,6 +73,7 @@ def of_settings(facts: VehicleFacts) -> list[Finding]:
         if bay.pair is not None:
             said = findings_of_settings(bay.settings, bay.letter, bay.bay_id, bay.pair, bay.installed_at or "")
             found += [replace(one, seq=one.seq or bay.seq) for one in said]
+            found += findings_of_values(bay.values, bay.letter, bay.bay_id)
     return found
 
 

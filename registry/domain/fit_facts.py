@@ -11,8 +11,10 @@ from registry.domain.freshness import Doubt
 from registry.domain.mounting_checks import MountingCheck
 from registry.domain.second_checks import SeatChecked
 from registry.domain.settings_fit import SettingsStanding
+from registry.domain.sheet_values import SheetValues
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
+from registry.errors import Offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ class BayFacts:
     doubts: tuple[Doubt, ...] = ()
     settings: SettingsStanding | None = None
     checked: SeatChecked | None = None
+    values: SheetValues | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,20 @@ class HousingFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class Ending:
+    """Something agreed that ends with the day `on`: what it is, how it ends in words, and what follows from it."""
+
+    code: str
+    what: str
+    ends: str
+    on: str
+    told: str
+    seq: int
+    offer: Offer
+    bay: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class VehicleFacts:
     """Everything the findings of one vehicle are worked out from: what held at `at`, and what is asked of it, a planned
     voyage and a use. Without a use each bay is judged by its own."""
@@ -128,3 +145,4 @@ class VehicleFacts:
     seq: int | None = None
     retired_seq: int | None = None
     loans: tuple[Finding, ...] = ()
+    endings: tuple[Ending, ...] = ()

@@ -27,10 +27,26 @@ def say_age(proved_at: str, at: str) -> str:
     return f"{days // 30} months ago" if days < 730 else f"{days // 365} years ago"
 
 
-def say_rest(proved_at: str, at: str) -> str:
-    """`12 days rest on it`: how many days somebody would have to answer for if the pair were not there."""
-    days = days_since(proved_at, at)
-    return f"{days:,} {'day rests' if days == 1 else 'days rest'} on it"
+def say_rest(days: int) -> str:
+    """`12 mission days rest on it`: what somebody would have to answer for if the pair were not there."""
+    if days == 0:
+        return "no mission day rests on it"
+    return f"{days:,} mission {'day rests' if days == 1 else 'days rest'} on it"
+
+
+def say_scan(proved_at: str | None, days: int, at: str, before: str = "") -> str:
+    """`Last scanned there 3 May 2026, 12 days ago; 5 mission days rest on it.` With `before`, for what is read later:
+    `12 days before the audit was closed`."""
+    if proved_at is None:
+        return f"Never scanned there; {say_rest(days)}."
+    passed = days_since(proved_at, at)
+    age = f"{passed:,} {'day' if passed == 1 else 'days'} {before}" if before else say_age(proved_at, at)
+    return f"Last scanned there {say_day(proved_at)}, {age}; {say_rest(days)}."
+
+
+def say_mission_days(days: int) -> str:
+    """`12 mission days`, `no mission days`"""
+    return f"{days:,} mission {'day' if days == 1 else 'days'}" if days else "no mission days"
 
 
 def days_resting(spans: Iterable[tuple[str, str | None]], proved_at: str, at: str) -> int:

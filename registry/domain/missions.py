@@ -1,7 +1,8 @@
 """Missions: how a vehicle was aided, the distance over which a heading that is off counts, and what each bay rode on."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 from registry.domain.times import NEVER, as_datetime, say
 from registry.errors import Offer, Reason
@@ -12,6 +13,15 @@ AIDED = {
     "gnss": "satellite positions all the way",
     "inertial": "nothing: inertial alone",
 }
+#: What of a mission can be amended; of an instant, the words after “when it”.
+PARTS = {
+    "vehicle": "vehicle",
+    "planned_from": "was to start",
+    "planned_to": "was to end",
+    "started": "started",
+    "ended": "ended",
+}
+INSTANTS = tuple(part for part in PARTS if part != "vehicle")
 #: Aided so that a heading that is off adds up no longer than from one position fix to the next.
 FIXED = ("dvl_and_fixes", "gnss")
 
@@ -61,6 +71,23 @@ def reasons_not_to_run(own: Run | None, of_vehicle: Iterable[Run], since: str, u
                 Reason("overlaps_history", told, "happened_at", "Look at the times, or end that mission first.", offer)
             )
     return found
+
+
+def reasons_not_to_resail(reference: str, now: Mapping[str, Any], others: Iterable[Run]) -> list[Reason]:
+    """Why a mission, as it would be amended, cannot stand: by itself, and beside the other missions of its vehicle."""
+    reasons = []
+    if now["planned_from_at"] and now["planned_to_at"] <= now["planned_from_at"]:
+        told = f"The plan of {reference} would end before it begins."
+        reasons.append(Reason("wrong_form", told, "planned_to", "Look at both instants."))
+    if now["started_at"] is None:
+        return reasons
+    if now["ended_at"] and now["ended_at"] <= now["started_at"]:
+        told = f"{reference} would have ended before it started at {say(now['started_at'])}."
+        return [*reasons, Reason("overlaps_history", told, "ended", "Amend both instants together.")]
+    found = reasons_not_to_run(None, others, now["started_at"], now["ended_at"])
+    return reasons + [
+        replace(one, field="mission", next="Amend or take back that mission first.", offer=None) for one in found
+    ]
 
 
 def reasons_not_to_end(reference: str, run: Run | None, at: str) -> list[Reason]:

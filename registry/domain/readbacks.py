@@ -84,15 +84,20 @@ def agree(read: str, value: str, unit: str) -> bool:
 
 
 def compare(
-    read: Mapping[str, str], sheets: Iterable[KnownSheet], bay_id: str | None, wanted_id: str | None
+    read: Mapping[str, str],
+    sheets: Iterable[KnownSheet],
+    bay_id: str | None,
+    wanted_id: str | None,
+    names: Iterable[str] = (),
 ) -> Compared | None:
     """Which sheet the values read are; None when fewer than three of them stand on any sheet.
 
     `bay_id` is where the unit sits, `wanted_id` the sheet it ought to hold; both are None for a unit on a bench. A
-    sheet that differs from the wanted one in nothing but its version cannot be told apart, and need not be.
+    sheet that differs from the wanted one in nothing but its version cannot be told apart, and need not be. `names` are
+    names that stand on further sheets, none of which the values fit: what `deciding` leaves of all the others.
     """
     sheets = list(sheets)
-    known = {name for sheet in sheets for name in sheet.plain()}
+    known = {name for sheet in sheets for name in sheet.plain()} | {plain(name) for name in names}
     told = {name: text for name, text in read.items() if plain(name) in known}
     not_known = tuple(name for name in read if plain(name) not in known)
     if len(told) < LEAST_VALUES:
@@ -111,6 +116,17 @@ def compare(
             "cannot_tell", said, f"Read {_joined(apart)} as well: that tells them apart.", wanted, apart, (), not_known
         )
     return _another(told, fits, bay_id, wanted, differs, not_known)
+
+
+def deciding(
+    read: Mapping[str, str], sheets: Iterable[KnownSheet], wanted_id: str | None
+) -> tuple[list[KnownSheet], list[str]]:
+    """The sheets that a verdict hangs on, the one wanted and those the values fit, and the names read that stand on any
+    sheet: with these alone `compare` says the same."""
+    sheets = list(sheets)
+    known = {name for sheet in sheets for name in sheet.plain()}
+    told = {name: text for name, text in read.items() if plain(name) in known}
+    return [sheet for sheet in sheets if sheet.id == wanted_id or not _differing(told, sheet)], list(told)
 
 
 def _another(

@@ -29,6 +29,7 @@ WORK: dict[str, tuple[str, bool]] = {
     **dict.fromkeys(("second_check_awaited", "checked_alone", "seating_faulty"), ("second_check_min", True)),
     "settings_not_loaded": ("load_min", False),
     "settings_changed": ("load_min", False),
+    "sheet_outdated": ("load_min", False),
     "not_read_back": ("load_min", False),
     "readback_differs": ("load_min", False),
     "firmware_not_read": ("load_min", False),

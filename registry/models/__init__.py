@@ -3,6 +3,7 @@
 from registry.models import (  # noqa: F401
     acceptances,
     alignments,
+    amended_missions,
     amendments,
     attachments,
     audits,

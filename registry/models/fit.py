@@ -16,10 +16,12 @@ from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
 from registry.models import fit_rows as rows
 from registry.models.due import dues
+from registry.models.endings import endings
 from registry.models.plans import plans_at
 from registry.models.second_checks import seats_checked
 from registry.models.seeks import EVER
 from registry.models.settings_fit import closing_of, settings_of
+from registry.models.sheet_values import sheet_values
 from registry.models.standings import Standing, standings
 from registry.models.unconfirmed import proved_at, unconfirmed
 
@@ -37,8 +39,8 @@ class VehicleRead(NamedTuple):
 def facts_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleRead]:  # fmt: skip
-    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Seventeen statements, whatever
-    the size of the fleet."""
+    """The facts of vehicles as they stood at `at`, asked about for a voyage and a use. Twenty statements, whatever the
+    size of the fleet."""
     keys: dict[str, Any] = {"at": at, "known": known, "all_vehicles": int(only is None), "vehicles": list(only or [])}
     read: Callable[[Any], Any] = lambda query: db.execute(query, keys).mappings().all()  # noqa: E731
     listed = read(rows.bays)
@@ -46,21 +48,23 @@ def facts_at(
     seated = [row for row in listed if row["span_id"] and row["removed_at"] is None]
     stands = standings(db, [row["installation_id"] for row in seated], at, known)
     sheets, checked = settings_of(db, list(stands), at, known), seats_checked(db, list(stands), at, known)
+    values = sheet_values(db, at, known, sheets, stands)
     plans = plans_at(db, at, known)
     due = dues(db, at, known, [row["pairing_id"] for row in seated], plans(None))
     left = _left(db, stands.values())
     housings = _grouped(read(rows.housings), "vehicle_id")
     about = _About(bays, housings, read(rows.holds), read(rows.differences), read(rows.rechecks))
     accepted = _accepted(read(rows.acceptances))
+    ending = endings(db, at, known, seated) if voyage else {}
     doubts, loans = unconfirmed(db, at, known, seated)
 
     def facts(row: Row) -> VehicleFacts:
         id_, stops = row["id"], plans(row["site_id"]).allows("overdue_stops")
         return VehicleFacts(
-            id_, row["name"], tuple(replace(_bay_facts(one, stands, due, left, stops), doubts=doubts.get(one["id"], ()), settings=sheets.get(one["installation_id"]), checked=checked.get(one["installation_id"])) for one in bays[id_]),
+            id_, row["name"], tuple(replace(_bay_facts(one, stands, due, left, stops), doubts=doubts.get(one["id"], ()), settings=sheets.get(one["installation_id"]), values=values.get(one["installation_id"]), checked=checked.get(one["installation_id"])) for one in bays[id_]),
             tuple(_housing(one, bays[id_]) for one in housings[id_]), tuple(about.holds[id_]), tuple(about.differences[id_]),
             tuple(about.rechecks[id_]), row["retired_at"], row["site"], at, voyage, use, tuple(accepted[id_]), row["seq"], row["retired_seq"],
-            loans.get(id_, ()),
+            loans.get(id_, ()), tuple(ending.get(id_, ())),
         )  # fmt: skip
 
     return [VehicleRead(row, bays[row["id"]], facts(row)) for row in read(rows.vehicles)]

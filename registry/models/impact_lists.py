@@ -11,6 +11,7 @@ from registry.domain.codes import say_code
 from registry.domain.impacts import KINDS, SUBJECTS, Asked, Use, Window, differ
 from registry.domain.missions import counted_km
 from registry.domain.verifications import KINDS as VERIFIED
+from registry.models.amended_missions import told_by_act
 from registry.models.calibrations import calibration
 from registry.models.columns import Id
 from registry.models.impact_uses import found_bad
@@ -19,6 +20,7 @@ from registry.models.meters import meter
 from registry.models.missions import mission_distance
 from registry.models.pairings import pairing
 from registry.models.people import person_private
+from registry.models.seeks import EVER
 from registry.models.units import half
 from registry.models.verifications import verification
 
@@ -33,7 +35,7 @@ _newest_answer = (
 )
 _newest_distance = (
     select(_distances.c.id)
-    .where(_distances.c.mission_id == impact_line.c.mission_id)
+    .where(_distances.c.mission_id == impact_line.c.mission_id, told_by_act(_distances))
     .order_by(_distances.c.told_at.desc(), _distances.c.seq.desc())
     .limit(1)
     .scalar_subquery()
@@ -90,7 +92,7 @@ def asked_of(db: sa.Connection, ids: list[str]) -> list[Asked]:
     """These lines as their answers are decided on."""
     return [
         Asked(row["id"], row["kind"], row["told"], row["listed_at"], row["dropped_at"] is not None, row["mission_id"], counted_of(row))
-        for row in db.execute(_these, {"lines": ids}).mappings()
+        for row in db.execute(_these, {"lines": ids, "known": EVER}).mappings()
     ]  # fmt: skip
 
 
@@ -100,7 +102,11 @@ def impact_row(db: sa.Connection, impact_id: str) -> sa.RowMapping:
 
 def live_lines(db: sa.Connection, impact_id: str) -> list[sa.RowMapping]:
     """The lines that stand on the list."""
-    return [row for row in db.execute(of_impact, {"impact": impact_id}).mappings() if row["dropped_at"] is None]
+    return [
+        row
+        for row in db.execute(of_impact, {"impact": impact_id, "known": EVER}).mappings()
+        if row["dropped_at"] is None
+    ]
 
 
 def impacts_of_hold(db: sa.Connection, hold_id: str) -> list[str]:

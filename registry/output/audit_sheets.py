@@ -56,4 +56,5 @@ def _what(sheet: Sheet, one: Certificate) -> None:
 
 def _answer(line: LineShown) -> str:
     told = "" if line.verdict == "sighted" else f" {line.told}"
-    return f"{VERDICTS[line.verdict].capitalize()}.{told} {say_briefly(line.answered_at)}, {line.by}"
+    scan = f" {line.scan.told}" if line.scan else ""
+    return f"{VERDICTS[line.verdict].capitalize()}.{told}{scan} {say_briefly(line.answered_at)}, {line.by}"

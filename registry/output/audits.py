@@ -68,6 +68,6 @@ def certificate(db: sa.Connection, audit_id: str, at: str) -> Certificate | None
     return Certificate(
         reference=row["reference"], what_it_is=WHAT_IT_IS, scope=SCOPES[row["scope"]], where=row["site"] or row["vehicle"] or "", against=row["against"],
         auditor=row["auditor"] or "", opened_at=row["opened_at"], opened_seq=row["seq"], closed_at=row["closed_at"], closed_by=row["closed_by"] or "", words=row["words"] or "",
-        counts=page.counts, seated_pairs_checked=checks_in_audit(db, audit_id, at), lines=audit_lines(db, audit_id), discrepancies=page.discrepancies,
+        counts=page.counts, seated_pairs_checked=checks_in_audit(db, audit_id, at), lines=audit_lines(db, page), discrepancies=page.discrepancies,
         log_size=size, root=base64.b64encode(log.root(db, size)).decode(),
     )  # fmt: skip

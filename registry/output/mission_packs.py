@@ -58,6 +58,9 @@ def mission_pack(db: sa.Connection, mission_id: str, question: Question, printed
 def _nothing_to_prove(page: MissionPage | None) -> Reason:
     if page is None:
         return Reason("not_found", "That mission was not known then.", next="Ask for a later instant.")
+    if seq := page.row["withdrawn_seq"]:
+        told = f"{page.row['reference']} was taken back by entry {seq:,}: it rode on nothing."
+        return Reason("not_open", told, next="Look at its page: what holds instead may stand there.")
     told = f"{page.row['reference']} had not started then: it rode on nothing yet."
     return Reason("not_open", told, next="Start it, or ask for a later instant.")
 
@@ -86,6 +89,7 @@ def _cover(sheet: Sheet, mission_id: str, found: Evidence, question: Question) -
             ("Pair not confirmed", doubt),
             ("Distance run", ran),
             ("Noted", row["words"] or ""),
+            *(("Put right", f"{one.say()} Entry {one.seq:,}.") for one in page.amended),
         ]
     )
     for hold in page.holds:

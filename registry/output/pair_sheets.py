@@ -5,6 +5,7 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import say_state
 from registry.domain.codes import say_code
+from registry.domain.freshness import say_rest
 from registry.domain.times import say, say_briefly, say_day, say_short
 from registry.domain.units import GRADES
 from registry.domain.verifications import KINDS, REVIEWS, VERDICTS
@@ -53,7 +54,12 @@ def _whose(sheet: Sheet, page: PairPage, question: Question) -> None:
             ("As it stood on", say(question.at)),
             ("This sheet answers", question.say()),
             ("Where", where),
-            ("Last scanned there", say(stay.confirmed_at) if stay else ""),
+            (
+                "Last scanned there",
+                f"{say(stay.confirmed_at) if stay.confirmed_at else 'Never'}; {say_rest(page.mission_days)}"
+                if stay
+                else "",
+            ),
             ("Second person’s check", stay.checked.told if stay else ""),
             ("Statement", f"{page.statement}, {GRADES[page.grade]}, dated {say_day(page.stated_on)}"),
             ("A pair since", say(page.paired_at)),
@@ -79,7 +85,7 @@ def _places(sheet: Sheet, page: PairPage) -> None:
     rows = [
         (
             f"{one.vehicle}, bay {one.letter}", say_briefly(one.installed_at), say_briefly(one.removed_at, "sits there"),
-            say_briefly(one.confirmed_at), f"{one.seq:,}",
+            say_briefly(one.confirmed_at, "never"), f"{one.seq:,}",
         )
         for one in reversed(page.stays)
     ]  # fmt: skip

@@ -3,9 +3,11 @@
 import sqlalchemy as sa
 from sqlalchemy import select
 
+from registry.models.amended_missions import amended_mission, vehicle_of_mission
 from registry.models.amendments import amended_bay, amended_person, withdrawal, withdrawn_of
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
+from registry.models.missions import mission
 from registry.models.pairings import pairing
 from registry.models.people import person_private
 from registry.models.seeks import AT, KNOWN
@@ -35,6 +37,20 @@ amended_people = (
     .select_from(amended_person)
     .outerjoin(person_private, person_private.c.person_id == amended_person.c.was_person_id)
     .where(amended_person.c.seq <= KNOWN, amended_person.c.amended_act_id.in_(shown_acts))
+)  # fmt: skip
+_then, _since = vehicle.alias("then_vehicle"), vehicle.alias("since_vehicle")
+#: What was amended of missions, told of the vehicle that sailed and of the one it was entered for.
+amended_missions = (
+    select(
+        amended_mission.c.part, amended_mission.c.was_at, amended_mission.c.now_at, amended_mission.c.why, amended_mission.c.seq, mission.c.reference,
+        _then.c.name.label("was_vehicle"), _since.c.name.label("now_vehicle"), first_told.c.happened_at,
+    )
+    .select_from(amended_mission)
+    .join(mission, mission.c.id == amended_mission.c.mission_id)
+    .join(first_told, first_told.c.seq == amended_mission.c.seq)
+    .outerjoin(_then, _then.c.id == amended_mission.c.was_vehicle_id)
+    .outerjoin(_since, _since.c.id == amended_mission.c.now_vehicle_id)
+    .where(amended_mission.c.seq <= KNOWN, first_told.c.happened_at <= AT, sa.or_(vehicle_of_mission.in_(V), mission.c.vehicle_id.in_(V), amended_mission.c.was_vehicle_id.in_(V)))
 )  # fmt: skip
 withdrawals = (
     select(withdrawal.c.why, withdrawal.c.seq, first_told.c.act, first_told.c.seq.label("first_seq"), first_told.c.happened_at)

@@ -3,25 +3,23 @@
 A line that nobody has answered tells its place and nothing of what is expected there.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.domain.audits import HullToOpen, Unconfirmed, counts_of, hulls_to_open
-from registry.domain.freshness import days_since
+from registry.domain.audits import HullToOpen, counts_of
 from registry.models.audit_lines import newest_answer, place
 from registry.models.audits import audit, audit_answer, audit_line
-from registry.models.fleet import bay, housing, vehicle, vehicle_place
-from registry.models.installs import installation_span as span
-from registry.models.log import log_entry
+from registry.models.fleet import bay, vehicle
 from registry.models.people import person_private
-from registry.models.seeks import EVER, newest
-from registry.models.sightings import discrepancy, sighting
+from registry.models.seeks import EVER
+from registry.models.sightings import discrepancy
 from registry.models.sites import site
 from registry.models.units import half
+from registry.queries.audit_bays import PlaceLeft, ScanTold, audit_bays
 
 #: Lines a page shows at once.
 PAGE = 50
@@ -64,23 +62,6 @@ _answered = _lines.where(audit_answer.c.id.is_not(None)).order_by(
 )  # fmt: skip
 _some_answered = _answered.limit(bindparam("most")).offset(bindparam("skip"))
 _loose_left = _in_order.where(audit_answer.c.id.is_(None), audit_line.c.half_id.is_not(None))
-_stays, _sightings, _places = span.alias("stays"), sighting.alias("sightings"), vehicle_place.alias("places")
-_left = (
-    select(
-        audit_line.c.id, audit_line.c.number, bay.c.code, bay.c.letter, vehicle.c.id.label("vehicle_id"), vehicle.c.name.label("vehicle"), site.c.name.label("site"), housing.c.id.label("housing_id"),
-        housing.c.name.label("housing"), span.c.installed_at, span.c.removed_at, sighting.c.sighted_at, log_entry.c.done_by_id.label("fitter_id"),
-    )
-    .join(bay, bay.c.id == audit_line.c.bay_id)
-    .join(housing, housing.c.id == bay.c.housing_id)
-    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
-    .outerjoin(vehicle_place, vehicle_place.c.id == newest(_places, "since_at", _places.c.vehicle_id == vehicle.c.id))
-    .outerjoin(site, site.c.id == vehicle_place.c.site_id)
-    .outerjoin(span, span.c.id == newest(_stays, "installed_at", _stays.c.bay_id == bay.c.id))
-    .outerjoin(log_entry, log_entry.c.act_id == span.c.opened_by)
-    .outerjoin(sighting, sighting.c.id == newest(_sightings, "sighted_at", _sightings.c.bay_id == bay.c.id, _sightings.c.outcome == "as_recorded"))
-    .where(audit_line.c.audit_id == bindparam("audit"), newest_answer.is_(None))
-    .order_by(audit_line.c.number)
-)  # fmt: skip
 _last_vehicle = (
     select(bay.c.vehicle_id)
     .join(audit_line, audit_line.c.bay_id == bay.c.id)
@@ -109,7 +90,8 @@ _tally = (
 
 @dataclass(frozen=True, slots=True)
 class LineShown:
-    """A line with its place in words and, once it is answered, with what was expected there and what was found."""
+    """A line with its place in words and, once it is answered, with what was expected there and what was found.
+    `scan` is the last scan of what the record has in that bay."""
 
     id: str
     number: int
@@ -124,6 +106,7 @@ class LineShown:
     answered_at: str | None
     by: str | None
     seq: int | None
+    scan: ScanTold | None
 
     @property
     def disc(self) -> str:
@@ -139,19 +122,6 @@ class LineShown:
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceLeft:
-    """A bay that is not read yet. `own` says that whoever asks fitted what is in it."""
-
-    line_id: str
-    number: int
-    place: str
-    code: str
-    housing: str
-    site: str
-    own: bool
-
-
-@dataclass(frozen=True, slots=True)
 class AuditPage:
     """An audit as it stands: what it is, how far it is, where to walk next, what differed."""
 
@@ -163,6 +133,7 @@ class AuditPage:
     hulls: tuple[HullToOpen, ...]
     discrepancies: tuple[sa.RowMapping, ...]
     loose_left: tuple[LineShown, ...]
+    scans: dict[str, ScanTold]
     skip: int
 
     @property
@@ -185,7 +156,7 @@ class AuditPage:
         """All of it as plain data: what JSON says, over HTTP and at the command line alike."""
         return {
             **dict(self.row), "counts": self.counts, "answered": self.answered, "total": self.total, "lines": [asdict(one) for one in self.lines],
-            "left": [asdict(one) for one in self.left], "next": asdict(self.next) if self.next else None, "hulls_to_open": [asdict(one) for one in self.hulls],
+            "left": [asdict(one) for one in self.left], "next": asdict(self.next) if self.next else None, "hulls_to_open": [{**asdict(one), "told": one.told(), "waited": one.waited()} for one in self.hulls],
             "discrepancies": [dict(one) for one in self.discrepancies],
         }  # fmt: skip
 
@@ -207,26 +178,26 @@ def audit_page(
     keys = {"audit": audit_id, "at": at, "known": EVER}
     row = db.execute(_one, keys).mappings().one()
     counts = counts_of(db.execute(_tally, keys).scalars())
-    lines = _shown(db.execute(_some_answered, {**keys, "most": PAGE, "skip": skip}))
-    open_rows = db.execute(_left, keys).mappings().all() if row["closed_at"] is None else []
+    bays = audit_bays(
+        db, audit_id, row["closed_at"] or at, row["closed_seq"] or EVER, viewer, closed=row["closed_at"] is not None
+    )
+    lines = _shown(db.execute(_some_answered, {**keys, "most": PAGE, "skip": skip}), bays.scans)
     last = db.execute(_last_vehicle, keys).scalar()
-    hulls = hulls_to_open(_unconfirmed(open_rows, at))
-    left = tuple(_place_left(one, viewer) for one in open_rows)
-    loose = _shown(db.execute(_loose_left, keys)) if missing else ()
+    loose = _shown(db.execute(_loose_left, keys), {}) if missing else ()
     ends = tuple(db.execute(_ends, keys).mappings())
-    return AuditPage(row, counts, lines, left, _next(open_rows, left, hulls, last), tuple(hulls), ends, loose, skip)
+    return AuditPage(row, counts, lines, bays.left, bays.next(last), bays.hulls, ends, loose, bays.scans, skip)
 
 
-def audit_lines(db: sa.Connection, audit_id: str) -> tuple[LineShown, ...]:
-    """Every line in its order: what a certificate lists."""
-    return _shown(db.execute(_in_order, {"audit": audit_id}))
+def audit_lines(db: sa.Connection, page: AuditPage) -> tuple[LineShown, ...]:
+    """Every line of an audit in its order: what a certificate lists."""
+    return _shown(db.execute(_in_order, {"audit": page.row["id"]}), page.scans)
 
 
-def _shown(rows: Iterable[sa.Row]) -> tuple[LineShown, ...]:
+def _shown(rows: Iterable[sa.Row], scans: Mapping[str, ScanTold]) -> tuple[LineShown, ...]:
     return tuple(
         LineShown(
             row.id, row.number, _capital(place(row)), row.bay_code, row.code, row.label, row.verdict, row.expected or "", row.found or "", row.told or "",
-            row.answered_at, row.by, row.seq,
+            row.answered_at, row.by, row.seq, scans.get(row.id),
         )
         for row in rows
     )  # fmt: skip
@@ -234,31 +205,3 @@ def _shown(rows: Iterable[sa.Row]) -> tuple[LineShown, ...]:
 
 def _capital(text: str) -> str:
     return text[0].upper() + text[1:]
-
-
-def _place_left(row: sa.RowMapping, viewer: str | None) -> PlaceLeft:
-    seated = row["installed_at"] and row["removed_at"] is None
-    place = f"{row['vehicle']}, bay {row['letter']}"
-    own = bool(seated and viewer and row["fitter_id"] == viewer)
-    return PlaceLeft(row["id"], row["number"], place, row["code"], row["housing"], row["site"] or "", own)
-
-
-def _unconfirmed(rows: Iterable[sa.RowMapping], at: str) -> Iterable[Unconfirmed]:
-    for row in rows:
-        if row["installed_at"] and row["removed_at"] is None:
-            proved = max(row["installed_at"], row["sighted_at"] or "")
-            days = days_since(proved, at)
-            yield Unconfirmed(row["housing_id"], row["vehicle"], row["housing"], row["site"] or "", row["letter"], days)
-
-
-def _next(
-    rows: Iterable[sa.RowMapping], left: tuple[PlaceLeft, ...], hulls: Iterable[HullToOpen], last: str | None
-) -> PlaceLeft | None:
-    """Where to walk next: what is left of the vehicle one stands at, then the hull that confirms most days, then the
-    list's own order; never a bay that whoever asks fitted, while there is another."""
-    days = {hull.housing_id: hull.days for hull in hulls}
-    near = [
-        (one.own, row["vehicle_id"] != last, -days.get(row["housing_id"], 0), one.number, one)
-        for row, one in zip(rows, left, strict=True)
-    ]
-    return min(near, key=lambda told: told[:4])[4] if near else None

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import sqlalchemy as sa
 
@@ -13,13 +12,15 @@ from registry.domain.fit_facts import HousingFacts, VehicleFacts
 from registry.domain.second_checks import SeatChecked
 from registry.domain.voyages import Voyage
 from registry.models.fit import Row, facts_at
+from registry.models.resting import mission_days, seat_of
 from registry.models.seeks import EVER
 from registry.models.unconfirmed import proved_at
 
 
 @dataclass(frozen=True, slots=True)
 class BayState:
-    """A bay at an instant. `disc` is the sign that stands for it; `confirmed_at` the last scan that proved it."""
+    """A bay at an instant. `disc` is the sign that stands for it; `confirmed_at` the last scan that proved it,
+    `mission_days` how many mission days rest on that."""
 
     id: str
     code: str
@@ -39,6 +40,7 @@ class BayState:
     installed_at: str | None = None
     done_by: str | None = None
     confirmed_at: str | None = None
+    mission_days: int = 0
     seat_follows: bool = False
     lifted_at: str | None = None
     checked: SeatChecked | None = None
@@ -81,20 +83,24 @@ class VehicleState:
 def vehicles_at(
     db: sa.Connection, at: str, known: int = EVER, only: Iterable[str] | None = None, *, voyage: Voyage | None = None, use: str | None = None
 ) -> list[VehicleState]:  # fmt: skip
-    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Seventeen statements,
-    whatever the size of the fleet."""
-    states = [_state(*one) for one in facts_at(db, at, known, only, voyage=voyage, use=use)]
+    """Vehicles as they stood at `at`, asked about for a voyage and a use, worst first, then by name. Twenty-one statements,
+    and three more for a voyage, whatever the size of the fleet."""
+    read = facts_at(db, at, known, only, voyage=voyage, use=use)
+    days = mission_days(db, at, known, [seat_of(bay, bay["id"]) for one in read for bay in one.bays])
+    states = [_state(*one, days) for one in read]
     return sorted(states, key=lambda state: (list(VERDICTS).index(state.severity), state.name))
 
 
-def _state(row: Row, bays: list[Row], facts: VehicleFacts) -> VehicleState:
+def _state(row: Row, bays: list[Row], facts: VehicleFacts, days: Mapping[str, int]) -> VehicleState:
     found = findings(facts)
     held = {hold.bay for hold in facts.holds} | (
         {one["letter"] for one in bays} if any(h.bay is None for h in facts.holds) else set()
     )
     differing = {end.bay for end in facts.discrepancies}
     checked = {one.bay_id: one.checked for one in facts.bays}
-    states = tuple(replace(_bay_state(one, held, differing), checked=checked[one["id"]]) for one in bays)
+    states = tuple(
+        replace(_bay_state(one, held, differing, days.get(one["id"], 0)), checked=checked[one["id"]]) for one in bays
+    )
     named = {name: row[name] for name in ("id", "code", "name", "hull_number", "hull", "length_m", "site", "site_id")}
     return VehicleState(
         **named, bays=states, housings=facts.housings, findings=tuple(found), severity=verdict(found),
@@ -106,7 +112,7 @@ def _shown(one: Acceptance, found: list[Finding], facts: VehicleFacts) -> Accept
     return AcceptanceShown(one, how_it_stands(one, found, facts.at, facts.voyage))
 
 
-def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str | None]) -> BayState:
+def _bay_state(row: Row, held: set[str | None], differing: set[str | None], days: int) -> BayState:
     named = {name: row[name] for name in ("id", "code", "letter", "from_bow_m", "housing_id", "heading_tolerance_deg")}
     base = BayState(**named, use=row["use"] or "other", disc="empty")
     seated = row["span_id"] is not None and row["removed_at"] is None
@@ -138,4 +144,4 @@ def _bay_state(row: Mapping[str, Any], held: set[str | None], differing: set[str
             "done_by",
         )
     }
-    return replace(base, disc=disc, confirmed_at=proved_at(row), **told)
+    return replace(base, disc=disc, confirmed_at=proved_at(row), mission_days=days, **told)

@@ -65,6 +65,7 @@ def history(db: sa.Connection, about: About, at: str, known_size: int = EVER) ->
 
     amended = _amended(rows)
     sources = [*_SOURCES, _of_receiving, _of_verifications] if about.halves or about.pairings else _SOURCES
+    sources = [*sources, _of_missions] if about.vehicles else sources
     events = [event for source in sources for event in source(rows, amended)]
     seqs = sorted({event.seq for event in events})
     names = (
@@ -250,6 +251,13 @@ def _of_amendments(rows: Rows, _amended: Amended) -> Iterator[Event]:
         yield Event(row.happened_at, "taken_back", told, row.seq)
     for row in rows(amended_rows.wrong_bays):
         told = f"{row.pair} was entered in {row.was} by mistake; it went into {row.bay}: {row.why}"
+        yield Event(row.happened_at, "amended", told, row.seq)
+
+
+def _of_missions(rows: Rows, _amended: Amended) -> Iterator[Event]:
+    for row in rows(amended_rows.amended_missions):
+        was, now = (row.was_vehicle, row.now_vehicle) if row.part == "vehicle" else (say(row.was_at), say(row.now_at))
+        told = f"Mission {row.reference}, {row.part.replace('_', ' ')}: entered as {was}; it was {now}: {row.why}"
         yield Event(row.happened_at, "amended", told, row.seq)
 
 

@@ -21,7 +21,7 @@ from registry.models.impact_lists import (
 )
 from registry.models.impacts import impact, impact_answer, impact_hold, impact_line, impact_window
 from registry.models.people import person_private
-from registry.models.seeks import AT
+from registry.models.seeks import AT, EVER
 from registry.models.verifications import verification
 
 _listed = select(impact_line.c.id).where(impact_line.c.impact_id == impact.c.id, impact_line.c.dropped_at.is_(None))
@@ -129,7 +129,7 @@ def impact_page(db: sa.Connection, impact_id: str, at: str) -> ImpactPage | None
     if row is None:
         return None
     windows = tuple(db.execute(_windows, {"impact": impact_id}).mappings())
-    lines = list(db.execute(of_impact, {"impact": impact_id}).mappings())
+    lines = list(db.execute(of_impact, {"impact": impact_id, "known": EVER}).mappings())
     people = {row["opened_by_id"], *(line["answered_by_id"] for line in lines if line["answered_by_id"])}
     names = {one.person_id: one.name for one in db.execute(_people, {"people": sorted(people)})}
     ranked = sorted((_shown_line(line, row, windows[0], names) for line in lines), key=lambda one: one.harm)

@@ -10,10 +10,12 @@ from registry.domain.alignments import VERDICTS as ALIGNED
 from registry.domain.holds import CAUSES
 from registry.domain.verifications import VERDICTS as VERIFIED
 from registry.models.alignments import alignment
+from registry.models.amended_missions import amended_mission
 from registry.models.columns import Id
 from registry.models.fleet import bay, housing
 from registry.models.holds import hold
 from registry.models.installs import installation_span as span
+from registry.models.missions import mission, mission_run
 from registry.models.openings import opening
 from registry.models.pairings import pairing
 from registry.models.seeks import AT, EVER, KNOWN, ended_by, known
@@ -70,10 +72,18 @@ _aligned = (
     .order_by(alignment.c.aligned_at, alignment.c.seq)
 )
 
+_amended = sa.exists().where(amended_mission.c.mission_id == mission.c.id, amended_mission.c.seq <= KNOWN)
+_sailed = (
+    select(mission.c.reference, mission_run.c.started_at, ended_by(mission_run, "ended_at").label("ended_at"), mission_run.c.seq, _amended.label("amended"))
+    .join(mission, mission.c.id == mission_run.c.mission_id)
+    .where(mission_run.c.vehicle_id == VEHICLE, known(mission_run), mission_run.c.started_at <= AT)
+    .order_by(mission_run.c.started_at)
+)  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Something that lasted: a stay or a hold. `until` None: it goes on."""
+    """Something that lasted: a stay, a mission or a hold. `until` None: it goes on."""
 
     since: str
     until: str | None
@@ -93,7 +103,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class LifeLane:
-    """One bay, one housing, or the vehicle as a whole."""
+    """One bay, one housing, the missions, or the vehicle as a whole."""
 
     name: str
     stretches: tuple[Stretch, ...]
@@ -101,7 +111,8 @@ class LifeLane:
 
 
 def vehicle_life(db: sa.Connection, vehicle_id: str, at: str, known_size: int = EVER) -> tuple[LifeLane, ...]:
-    """A lane for each bay from the bow letter on, then housings that were opened, then holds on the whole. Six statements."""
+    """A lane for each bay from the bow letter on, then housings that were opened, then missions, then holds on the whole.
+    Seven statements."""
     keys: dict[str, Any] = {"vehicle": vehicle_id, "at": at, "known": known_size}
     letters = list(db.execute(_bays, keys).scalars())
     stretches: dict[str, list[Stretch]] = {f"Bay {letter}": [] for letter in letters}
@@ -114,6 +125,9 @@ def vehicle_life(db: sa.Connection, vehicle_id: str, at: str, known_size: int = 
         marks[f"Bay {row.letter}"].append(Mark(row.aligned_at, f"aligned: {ALIGNED[row.verdict]}", row.seq))
     for row in db.execute(_openings, keys):
         marks.setdefault(f"{row.name.capitalize()} housing", []).append(Mark(row.opened_at, "opened", row.seq))
+    for row in db.execute(_sailed, keys):
+        words = f"{row.reference}{', put right since it was entered' if row.amended else ''}"
+        stretches.setdefault("Missions", []).append(Stretch(row.started_at, row.ended_at, words, row.seq))
     for row in db.execute(_holds, keys):
         name = f"Bay {row.letter}" if row.letter else "Vehicle"
         held = Stretch(row.placed_at, row.released_at, f"on hold: {CAUSES[row.cause]}", row.seq, hold=True)

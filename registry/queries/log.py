@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.times import end_of_day
+from registry.models.amended_missions import amended_mission
 from registry.models.amendments import amended_bay, amended_person, withdrawal
 from registry.models.columns import Id
 from registry.models.installs import amendment
@@ -37,7 +38,10 @@ _amending = sa.union_all(
             (amended_person, "amended_act_id", "who did it was amended"),
             (withdrawal, "withdrawn_act_id", TAKEN_BACK),
         )
-    )
+    ),
+    select(amended_mission.c.seq, sa.literal("the mission was amended"), amended_mission.c.why).where(
+        amended_mission.c.mission_id == bindparam("mission", type_=Id)
+    ),
 ).order_by("seq")
 _size = select(log_head.c.size)
 _size_on = select(sa.func.max(log_entry.c.seq)).where(
@@ -78,6 +82,11 @@ class EntryShown:
         return [file["sha256"] for file in self.told["body"].get("files", ())]
 
     @property
+    def mission(self) -> str | None:
+        """The mission it tells of."""
+        return self.act_id if self.act in ("plan_mission", "record_mission") else self.told["ids"].get("mission")
+
+    @property
     def carried_over(self) -> dict[str, Any] | None:
         """The file and rows it was carried over from, and what was not asked of it."""
         return self.told["decided"].get("carried_over")
@@ -105,9 +114,10 @@ def entry(db: sa.Connection, seq: int) -> EntryShown | None:
     return EntryShown(*row) if row else None
 
 
-def amending(db: sa.Connection, act_id: str) -> list[sa.Row]:
-    """What later entries put right about this act, oldest first: seq, words, why."""
-    return list(dict.fromkeys(db.execute(_amending, {"act": act_id})))
+def amending(db: sa.Connection, one: EntryShown) -> list[sa.Row]:
+    """What later entries put right about this one, oldest first: seq, words, why."""
+    rows = db.execute(_amending, {"act": one.act_id, "mission": one.mission})
+    return list(dict.fromkeys(row for row in rows if row.seq > one.seq))
 
 
 def size(db: sa.Connection) -> int:

@@ -155,8 +155,11 @@ Told = Iterator[tuple[str, Iterable[int | None]]]
 def _of_mission(page: MissionPage) -> Told:
     row = page.row
     yield f"Mission {row['reference']}: entered", [row["seq"]]
-    yield f"Mission {row['reference']}: start", [row["run_seq"]]
-    yield f"Mission {row['reference']}: end", [row["closed_seq"] if row["ended_at"] else None]
+    yield f"Mission {row['reference']}: start", [one.seq for one in page.run_entries]
+    ended = [one.closed_seq for one in page.run_entries] if row["ended_at"] else []
+    yield f"Mission {row['reference']}: end", ended
+    for one in page.amended:
+        yield f"Mission {row['reference']}, put right: {one.say()}", [one.seq]
     yield f"Mission {row['reference']}: what it ran", [row["distance_seq"]]
     for hold in page.holds:
         yield f"Hold during it: {hold['reason']}", [hold["seq"], hold["closed_seq"] if hold["released_at"] else None]

@@ -6,6 +6,15 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.models.alignments import alignment, alignment_answer
+from registry.models.amended_missions import (
+    amended_mission,
+    as_it_holds,
+    begun_seq,
+    of_withdrawal,
+    told_by_act,
+    vehicle_of_mission,
+)
+from registry.models.amendments import withdrawal
 from registry.models.fleet import bay, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.holds import hold
@@ -20,25 +29,28 @@ from registry.models.sites import station
 
 _runs, _distances = mission_run.alias("runs"), mission_distance.alias("distances")
 _FOREVER = sa.literal("9999-12-31T23:59:59.999999Z", type_=span.c.installed_at.type)
-#: Each mission with its run so far, and what it ran as told last.
-missions = (
+#: Each mission as it holds with its run so far, and what it ran as told last; those that were taken back say so.
+_every = (
     select(
-        mission, vehicle.c.name.label("vehicle"), vehicle.c.code.label("vehicle_code"), mission_run.c.id.label("run_id"), mission_run.c.started_at,
+        *as_it_holds, vehicle.c.name.label("vehicle"), vehicle.c.code.label("vehicle_code"), mission_run.c.id.label("run_id"), mission_run.c.started_at,
         ended_by(mission_run, "ended_at").label("ended_at"), mission_run.c.seq.label("run_seq"), mission_run.c.closed_seq,
         mission_distance.c.distance_km, mission_distance.c.aided_by, mission_distance.c.stretch_km, mission_distance.c.data_until_at, mission_distance.c.words.label("data_words"), mission_distance.c.seq.label("distance_seq"),
+        begun_seq.label("begun_seq"), withdrawal.c.seq.label("withdrawn_seq"), withdrawal.c.why.label("withdrawn_why"),
     )
     .select_from(mission)
-    .join(vehicle, vehicle.c.id == mission.c.vehicle_id)
+    .join(vehicle, vehicle.c.id == vehicle_of_mission)
+    .outerjoin(withdrawal, of_withdrawal)
     .outerjoin(mission_run, mission_run.c.id == newest(_runs, "started_at", _runs.c.mission_id == mission.c.id))
-    .outerjoin(mission_distance, mission_distance.c.id == newest(_distances, "told_at", _distances.c.mission_id == mission.c.id))
+    .outerjoin(mission_distance, mission_distance.c.id == newest(_distances, "told_at", _distances.c.mission_id == mission.c.id, told_by_act(_distances)))
     .where(known(mission))
     .order_by(sa.func.coalesce(mission_run.c.started_at, mission.c.planned_from_at).desc(), mission.c.reference)
 )  # fmt: skip
-one = missions.where(mission.c.id == bindparam("mission"))
-of_vehicle = missions.where(mission.c.vehicle_id == bindparam("vehicle"))
+one = _every.where(mission.c.id == bindparam("mission"))
+missions = _every.where(withdrawal.c.id.is_(None))
+of_vehicle = missions.where(vehicle_of_mission == bindparam("vehicle"))
 page = missions.limit(bindparam("most")).offset(bindparam("skip"))
 _rode = sa.and_(
-    bay.c.vehicle_id == mission.c.vehicle_id,
+    bay.c.vehicle_id == mission_run.c.vehicle_id,
     span.c.pairing_id == bindparam("pairing"),
     known(span),
     span.c.installed_at < sa.func.coalesce(mission_run.c.ended_at, _FOREVER),
@@ -106,3 +118,14 @@ holds = (
     )
     .order_by(hold.c.placed_at)
 )  # fmt: skip
+_was, _now = vehicle.alias("was_vehicle"), vehicle.alias("now_vehicle")
+#: What was put right of it, in order.
+amendments = (
+    select(amended_mission.c.part, amended_mission.c.was_at, amended_mission.c.now_at, _was.c.name.label("was_vehicle"), _now.c.name.label("now_vehicle"), amended_mission.c.why, amended_mission.c.seq)
+    .outerjoin(_was, _was.c.id == amended_mission.c.was_vehicle_id)
+    .outerjoin(_now, _now.c.id == amended_mission.c.now_vehicle_id)
+    .where(amended_mission.c.mission_id == bindparam("mission"), amended_mission.c.seq <= KNOWN)
+    .order_by(amended_mission.c.seq, amended_mission.c.part)
+)  # fmt: skip
+#: The entries that told of its run, also those that were amended since.
+run_entries = select(mission_run.c.seq, mission_run.c.closed_seq).where(mission_run.c.mission_id == bindparam("mission"), mission_run.c.seq <= KNOWN)  # fmt: skip

@@ -12,7 +12,7 @@ from registry.domain.axis_checks import AxisCheck
 from registry.domain.findings import Finding
 from registry.domain.fit import VERDICTS as FIT
 from registry.domain.missions import AIDED, Span, age_days, hours_without, shared, unaligned_hours, unconfirmed_since
-from registry.domain.times import NEVER
+from registry.domain.times import NEVER, say
 from registry.domain.verifications import Due
 from registry.models.due import dues
 from registry.models.plans import plan_at
@@ -70,17 +70,36 @@ class BayRidden:
 
 
 @dataclass(frozen=True, slots=True)
+class PutRight:
+    """One thing that was amended: which, what was entered and what holds, in words."""
+
+    part: str
+    was: str
+    now: str
+    why: str
+    seq: int
+
+    def say(self) -> str:
+        """`Started: entered as 10 May 2026, 10:00 UTC; it was 10 May 2026, 09:30 UTC. The clock ran fast.`"""
+        what = self.part.replace("_", " ").capitalize()
+        return f"{what}: entered as {self.was}; it was {self.now}. {self.why}"
+
+
+@dataclass(frozen=True, slots=True)
 class MissionPage:
-    """One mission. `sailing` are the findings at its start as the record has them now; `told_then` is the verdict as the
+    """One mission. `amended` is what of it was put right, `run_entries` every entry that told of its start and end.
+    `sailing` are the findings at its start as the record has them now; `told_then` is the verdict as the
     log told it when the start was entered."""
 
     row: sa.RowMapping
-    span: Span | None
-    bays: tuple[BayRidden, ...]
-    sailing: tuple[Finding, ...]
-    severity: str | None
-    told_then: str | None
-    holds: tuple[sa.RowMapping, ...]
+    amended: tuple[PutRight, ...]
+    run_entries: tuple[sa.Row, ...]
+    span: Span | None = None
+    bays: tuple[BayRidden, ...] = ()
+    sailing: tuple[Finding, ...] = ()
+    severity: str | None = None
+    told_then: str | None = None
+    holds: tuple[sa.RowMapping, ...] = ()
 
     @property
     def state(self) -> str:
@@ -101,13 +120,15 @@ class MissionPage:
     def told(self) -> dict[str, Any]:
         """All of it by name: what JSON says, over HTTP and at the command line alike."""
         return {
-            **dict(self.row), "state": self.state, "hours": self.span.hours if self.span else None, "bays": [asdict(one) for one in self.bays], "severity_at_sailing": self.severity,
+            **dict(self.row), "state": self.state, "amended": [asdict(one) for one in self.amended], "hours": self.span.hours if self.span else None, "bays": [asdict(one) for one in self.bays], "severity_at_sailing": self.severity,
             "verdict_at_sailing": FIT[self.severity] if self.severity else None, "severity_told_then": self.told_then, "findings_at_sailing": [asdict(one) for one in self.sailing], "holds": [dict(one) for one in self.holds],
         }  # fmt: skip
 
 
 def state_of(row: Mapping[str, Any]) -> str:
-    """`planned`, `under way` or `ended`."""
+    """`taken back`, `planned`, `under way` or `ended`."""
+    if row["withdrawn_seq"]:
+        return "taken back"
     return "planned" if row["started_at"] is None else "ended" if row["ended_at"] else "under way"
 
 
@@ -134,18 +155,27 @@ def mission_page(db: sa.Connection, mission_id: str, at: str, known: int = EVER)
     row = db.execute(rows.one, {"mission": mission_id, "at": at, "known": known}).mappings().first()
     if row is None:
         return None
+    keys = {"mission": mission_id, "known": known}
+    amended = tuple(_put_right(one) for one in db.execute(rows.amendments, keys))
+    told = tuple(db.execute(rows.run_entries, keys))
     if row["started_at"] is None or row["started_at"] > at:
-        return MissionPage(row, None, (), (), None, None, ())
+        return MissionPage(row, amended, told)
     span = Span(row["started_at"], min(row["ended_at"] or at, at))
     ridden = _Ridden(db, row, span, at, known)
     then, before = (
         next(iter(vehicles_at(db, row["started_at"], size, [row["vehicle_id"]])), None)
-        for size in (known, min(known, row["run_seq"]))
+        for size in (known, min(known, row["begun_seq"]))
     )
     return MissionPage(
-        row, span, ridden.bays(), tuple(then.findings) if then else (), then.severity if then else None,
+        row, amended, told, span, ridden.bays(), tuple(then.findings) if then else (), then.severity if then else None,
         before.severity if before else None, ridden.holds,
     )  # fmt: skip
+
+
+def _put_right(one: sa.Row) -> PutRight:
+    if one.part == "vehicle":
+        return PutRight(one.part, one.was_vehicle, one.now_vehicle, one.why, one.seq)
+    return PutRight(one.part, say(one.was_at), say(one.now_at), one.why, one.seq)
 
 
 class _Ridden:
@@ -173,6 +203,7 @@ class _Ridden:
         self.holds = tuple(db.execute(rows.holds, keys).mappings())
         self._standings = standings(db, list(found), span.until, known)
         self._plan = plan_at(db, None, span.since, known)
+        self._dues: dict[str, dict[str, Due]] = {}
 
     def bays(self) -> tuple[BayRidden, ...]:
         ridden = []
@@ -192,7 +223,7 @@ class _Ridden:
         id_ = stay["installation_id"]
         standing = self._standings.get(id_, Standing())
         turns = [(turn.at, bool(turn.holds)) for turn in self._turns if turn.installation_id == id_]
-        due = dues(self._db, part.since, self._known, [stay["pairing_id"]], self._plan).get(stay["pairing_id"])
+        due = self._due_by(part.since).get(stay["pairing_id"])
         scans = [stay["installed_at"], *self._proving(stay)]
         proved = max(one for one in scans if one <= part.until)
         noted = [one["noted_at"] for one in self._differences if self._concerns(one, stay)]
@@ -203,6 +234,14 @@ class _Ridden:
             alignment=standing.alignment, axis_check=standing.check, proved_at=proved, proved_days=age_days(proved, part.until),
             unconfirmed_since=unconfirmed_since(part, scans, noted),
         )  # fmt: skip
+
+    def _due_by(self, at: str) -> dict[str, Due]:
+        """How verification of every pair aboard stood, read once for each instant at which a share begins: the start,
+        and each swap."""
+        if at not in self._dues:
+            pairings = sorted({stay["pairing_id"] for stay in self._stays})
+            self._dues[at] = dues(self._db, at, self._known, pairings, self._plan)
+        return self._dues[at]
 
     def _proving(self, stay: sa.RowMapping) -> Iterable[str]:
         """Scans in the bay that found this pair there, while it sat there."""

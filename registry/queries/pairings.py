@@ -6,14 +6,18 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
+from registry.domain.carrying import VIA
 from registry.domain.second_checks import SeatChecked
 from registry.models.fleet import bay, vehicle
 from registry.models.installs import installation_span as span
+from registry.models.log import log_entry
 from registry.models.lookups import pairings
 from registry.models.pairings import pairing
+from registry.models.resting import mission_days, seat_of
 from registry.models.second_checks import seats_checked
 from registry.models.seeks import AT, EVER, ended_by, in_force, known, newest
 from registry.models.sightings import discrepancy, sighting
+from registry.models.unconfirmed import proved_at
 from registry.models.units import unit_type
 from registry.queries.attachments import FileShown, files_of
 from registry.queries.halves import HalfShown, halves_shown
@@ -49,8 +53,11 @@ _stays = (
         sighting.c.sighted_at,
         span.c.bay_id,
         span.c.installation_id,
+        bay.c.vehicle_id,
+        (log_entry.c.via == VIA).label("carried_over"),
     )
     .join(bay, bay.c.id == span.c.bay_id)
+    .join(log_entry, log_entry.c.act_id == span.c.opened_by)
     .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
     .outerjoin(
         sighting,
@@ -78,15 +85,10 @@ class StayShown:
     installed_at: str
     removed_at: str | None
     seq: int
-    sighted_at: str | None
     bay_id: str
     installation_id: str
+    confirmed_at: str | None
     checked: SeatChecked
-
-    @property
-    def confirmed_at(self) -> str:
-        """The last scan that proved it there."""
-        return max(self.installed_at, self.sighted_at or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,8 @@ class PairingLine:
 
 @dataclass(frozen=True, slots=True)
 class PairPage:
-    """Everything the page of a pair shows. `disc` is the sign for its state at the instant."""
+    """Everything the page of a pair shows. `disc` is the sign for its state at the instant, `mission_days` what rests on
+    the last scan of it where it sits."""
 
     id: str
     name: str
@@ -125,6 +128,7 @@ class PairPage:
     files: tuple[FileShown, ...]
     rechecks: tuple[AskedAgain, ...]
     verified: PairVerified
+    mission_days: int
     missions: tuple[sa.RowMapping, ...]
 
     @property
@@ -155,7 +159,9 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         return None
     both = [row["sensor_id"], row["electronics_id"]]
     halves = halves_shown(db, both, at, known_size)
-    stays = _stays_shown(db, keys)
+    stays = db.execute(_stays, keys).mappings().all()
+    days = mission_days(db, at, known_size, [seat_of(stay, stay["bay_id"]) for stay in stays])
+    checked = seats_checked(db, [stay["installation_id"] for stay in stays], at, known_size)
     named = {p.id: f"former pair {p.name}" for p in pairings(db, both)}
     named |= {pairing_id: "the pair", both[0]: "the sensor half", both[1]: "the electronics half"}
     about = About(halves=tuple(both), pairings=(pairing_id,))
@@ -179,22 +185,25 @@ def pair_page(db: sa.Connection, pairing_id: str, at: str, known_size: int = EVE
         **told,
         sensor=halves[both[0]],
         electronics=halves[both[1]],
-        stays=stays,
+        stays=tuple(_stay(row, checked[row["installation_id"]]) for row in stays),
         holds=holds_on(db, named, at, known_size),
         differences=differences,
         events=tuple(events),
         files=files,
         rechecks=rechecks_on(db, named, at, known_size),
         verified=pair_verified(db, pairing_id, at, known_size),
+        mission_days=sum(days.values()),
         missions=missions_of_pair(db, pairing_id, at, known_size),
     )
 
 
-def _stays_shown(db: sa.Connection, keys: dict[str, Any]) -> tuple[StayShown, ...]:
-    """Every stay of a pair, each with how its check by a second person stands."""
-    rows = db.execute(_stays, keys).mappings().all()
-    checked = seats_checked(db, [row["installation_id"] for row in rows], keys["at"], keys["known"])
-    return tuple(StayShown(**row, checked=checked[row["installation_id"]]) for row in rows)
+def _stay(s: sa.RowMapping, checked: SeatChecked) -> StayShown:
+    """A stay, with the last scan that proved it and how its check by a second person stands."""
+    named = {
+        name: s[name]
+        for name in ("vehicle", "letter", "installed_at", "removed_at", "seq", "bay_id", "installation_id")
+    }
+    return StayShown(**named, confirmed_at=proved_at(s), checked=checked)
 
 
 def pairings_of_half(db: sa.Connection, half_id: str, at: str, known_size: int = EVER) -> tuple[PairingLine, ...]:

@@ -6,6 +6,8 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from registry.domain.findings import Finding
+from registry.domain.fit_endings import CODES
 from registry.domain.sailings import Sailing
 from registry.domain.verifications import Due
 from registry.domain.voyages import Voyage
@@ -37,6 +39,11 @@ class VehicleSails:
     due: tuple["DueOnIt", ...]
 
     @property
+    def endings(self) -> tuple[Finding, ...]:
+        """What else ends before it is back: terms of contracts, loans, acceptances, papers of crossings."""
+        return tuple(one for one in self.state.findings if one.code in CODES)
+
+    @property
     def bare(self) -> tuple[BaySpares, ...]:
         """Bays without a ready spare at the site of the vehicle."""
         return tuple(one for one in self.bays if not one.ready_aboard)
@@ -59,6 +66,9 @@ class VehicleSails:
             ],
             "without_spare": [one.bay.letter for one in self.bare],
             "due": due,
+            "endings": [
+                {"code": one.code, "fact": one.fact, "told": one.told, "entry": one.seq} for one in self.endings
+            ],
         }
 
 

@@ -58,7 +58,7 @@ _AFTER = {
     "add_station": ("station", None), "check_station": ("station", "station"), "add_meter": ("meter", None), "record_meter_calibration": ("meter", "meter"),
     "retire_meter": ("meter", "meter"),
     "open_impact": ("impact", None), "count_impact": ("impact", "impact"), "answer_impact": ("impact", "impact"),
-    "plan_mission": ("mission", None), "record_mission": ("mission", None), "start_mission": ("mission", "mission"), "end_mission": ("mission", "mission"), "record_distance": ("mission", "mission"),
+    "plan_mission": ("mission", None), "record_mission": ("mission", None), "start_mission": ("mission", "mission"), "end_mission": ("mission", "mission"), "record_distance": ("mission", "mission"), "amend_mission": ("mission", "mission"),
     "record_heading_check": ("verification", None), "record_static_test": ("verification", None), "record_ship_check": ("verification", None), "review_verification": ("verification", "verification"),
     "write_settings_sheet": ("settings_sheet", None), "load_settings": ("bay", "bay"), "record_readback": ("bay", "bay"), "keep_settings_file": ("bay", "bay"),
     "accept_finding": ("vehicle", "vehicle"), "record_calibration": ("calibration", None), "approve_interval": ("pairing", "pair"), "record_hours": ("pairing", "pair"),

@@ -45,7 +45,7 @@ def one(seq: int) -> Response:
         if shown is None:
             abort(404)
         files = files_of_entry(db, seq, shown.hashes)
-        amending = log.amending(db, shown.act_id)
+        amending = log.amending(db, shown)
         size = log.size(db)
         proof = [
             base64.b64encode(step).decode() for step in tree.inclusion_proof(seq - 1, size, acts_log.node_reader(db))
@@ -60,6 +60,7 @@ def one(seq: int) -> Response:
     ways = [("amend_times", instants)] if instants else []
     ways += [("amend_bay", names)] if shown.act in ("install_pair", "swap_pairs") else []
     ways += [("amend_person", names)] if shown.act in ACTS and issubclass(ACTS[shown.act], Deed) else []
+    ways += [("amend_mission", {"mission": shown.mission})] if shown.mission else []
     ways += [("withdraw_acts", {"acts": shown.act_id})] if shown.act in WITHDRAWABLE else []
     told = json.dumps(shown.told, indent=2, ensure_ascii=False)
     return render(

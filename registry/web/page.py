@@ -16,7 +16,7 @@ from registry.domain.alignments import say_state
 from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
-from registry.domain.freshness import say_age, say_rest
+from registry.domain.freshness import say_age, say_rest, say_scan
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
 from registry.domain.settings import say_checksum
@@ -103,6 +103,7 @@ def register(app: Flask) -> None:
         most_files=MOST_FILES,
         purposes=PURPOSES,
         say_angle=say_angle,
+        say_scan=say_scan,
         say_thousandths=say_thousandths,
         say_length=say_length,
         say_signed=say_signed,

@@ -87,6 +87,7 @@ EXAMPLES: dict[str, Example] = {
     "swap_pairs": Example("ida", {"bay": "burdock B", **_P2, "sensor_in": "p5 s", "electronics_in": "p5 e"}, otherwise={"reason": "repair"}),
     "amend_times": Example("oda", {"changes": [{"act": "install 1", "instant": "installed", "at": "2026-05-10T09:45:00Z"}], "why": "read it again"}, otherwise={"why": "looked again"}),
     "amend_bay": Example("oda", {"amends": "install 1", "bay": "burdock A", "why": "the labels hang side by side"}, otherwise={"why": "read the wrong label"}),
+    "amend_mission": Example("oda", {"mission": "M-1", "started": "2026-05-10T10:30:00Z", "why": "the clock ran fast"}, otherwise={"why": "another clock"}),
     "amend_person": Example("oda", {"amends": "vehicle move", "person": "oda", "why": "Piet was ashore"}, otherwise={"why": "Piet was ill"}),
     "withdraw_acts": Example("oda", {"acts": ["closing"], "why": "entered twice"}, otherwise={"why": "it stayed open"}),
     # mountings, axis and sign checks, alignments

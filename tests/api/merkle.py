@@ -48,6 +48,30 @@ def root_of_proof(index: int, size: int, leaf: bytes, steps: list[bytes]) -> byt
     return here
 
 
+def roots_of_growth(old: int, new: int, old_root: bytes, steps: list[bytes]) -> tuple[bytes, bytes]:
+    """(root of the earlier tree, root of the later) that a consistency proof leads to, by the recursion of RFC 9162
+    section 2.1.4.1 read backwards: the program walks the other way round (2.1.4.2)."""
+    left_over = iter(steps)
+
+    def part(inside: int, width: int, whole: bool) -> tuple[bytes, bytes]:
+        if inside == width:
+            here = old_root if whole else next(left_over)
+            return here, here
+        split = 1
+        while split * 2 < width:
+            split *= 2
+        if inside <= split:
+            earlier, later = part(inside, split, whole)
+            return earlier, node_hash(later, next(left_over))
+        earlier, later = part(inside - split, width - split, False)
+        step = next(left_over)
+        return node_hash(step, earlier), node_hash(step, later)
+
+    both = part(old, new, True)
+    assert next(left_over, None) is None, "the proof is longer than the two sizes ask for"
+    return both
+
+
 def open_note(note: str, vkey: str) -> tuple[str, int, bytes]:
     """(origin, size, root) of a checkpoint whose signature this public key fits; raises for any other."""
     name, key_hash, encoded = vkey.split("+", 2)

@@ -104,6 +104,31 @@ def _stranger(name: str) -> str:
     return Verifier(name, Ed25519PrivateKey.from_private_bytes(b"7" * 32).public_key()).encoded()
 
 
+def test_a_checkpoint_of_another_size_is_compared_by_a_proof_that_the_log_grew(
+    untouched: Doors, pdf: bytes, document: bytes, asked: Asked, key: str, tmp_path: Path
+):
+    """Of a pack drawn later than the checkpoint was kept; a proof of other sizes, or for another root, shows nothing."""
+    size = untouched.size()
+    kept, proof = tmp_path / "kept", tmp_path / "proof"
+    kept.write_text(untouched.cli("checkpoint", "--size", "40").stdout, "utf-8")
+    told = ("--checkpoint", str(kept), "--key", key, "--proof", str(proof))
+    proof.write_text(untouched.cli("checkpoint", "--since", "40").stdout, "utf-8")
+    result = asked(pdf, *told)
+    assert (result.exit_code, "the log only grew from the one to the other" in result.stdout) == (0, True)
+    proof.write_text(untouched.cli("checkpoint", "--since", "41").stdout, "utf-8")
+    other = asked(pdf, *told)
+    assert (other.exit_code, f"the proof is of 41 and {size:,}" in other.stderr) == (1, True)
+    steps = untouched.cli("checkpoint", "--since", "40").stdout.replace("old 40", "old 41")
+    kept.write_text(untouched.cli("checkpoint", "--size", "41").stdout, "utf-8")
+    proof.write_text(steps, "utf-8")
+    forged = asked(pdf, *told)
+    assert (forged.exit_code, "the log was rewritten" in forged.stderr) == (1, True)
+    proof.write_text("nothing", "utf-8")
+    assert "That is not a proof of growth" in asked(pdf, *told).stderr
+    assert "give that with --checkpoint" in asked(pdf, "--proof", str(proof)).stderr
+    assert "entries; a checkpoint of" in untouched.cli("checkpoint", "--size", str(size + 1)).stderr
+
+
 def test_a_checkpoint_that_was_kept_is_compared(
     untouched: Doors, pdf: bytes, document: bytes, key: str, asked: Asked, tmp_path: Path
 ):
@@ -114,7 +139,7 @@ def test_a_checkpoint_that_was_kept_is_compared(
     other = base64.b64encode(b"r" * 32).decode()
     for text, code, words in (
         (f"{origin}\n{size}\n{other}\n", 1, "has another root"),
-        (f"{origin}\n{int(size) - 1}\n{other}\n", 0, "cannot show that one log grew into the other"),
+        (f"{origin}\n{int(size) - 1}\n{other}\n", 0, f"pairbook checkpoint --since {int(size) - 1} --size {size}"),
         (f"else.example/E\n{size}\n{other}\n", 1, "is of the log else.example/E"),
         ("nothing", 1, "That is not a checkpoint"),
     ):

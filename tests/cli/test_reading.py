@@ -94,7 +94,9 @@ def test_the_fleet_says_who_carries_what_and_what_stops_it(untouched: Doors):
     result = untouched.cli("fleet")
     assert result.exit_code == 1
     assert result.stdout.startswith("As of 20 May 2026, 12:00 UTC.\n")
-    assert "Teasel: must not deploy (Halcyon Tern)\n  A  p1\n  B  empty\n" in result.stdout
+    assert (
+        "Teasel: must not deploy (Halcyon Tern)\n  A  p1. Last scanned there 10 May 2026, 10 days ago; 1 mission day rests on it.\n  B  empty\n"
+    ) in result.stdout
     told = json.loads(untouched.cli("fleet", "--json").stdout)
     assert [bay["pair"] for bay in next(one for one in told["vehicles"] if one["name"] == "Teasel")["bays"]] == [
         "p1",

@@ -69,17 +69,19 @@ def test_counts_leave_out_what_there_is_none_of():
     assert counts_of(["sighted", None, "sighted", "missing", None]) == {"sighted": 2, "missing": 1, "expected": 2}
 
 
-def test_the_hull_that_confirms_most_days_an_opening_comes_first():
+def test_the_hull_that_confirms_most_mission_days_an_opening_comes_first():
     hulls = hulls_to_open(
         [
-            Unconfirmed("h1", "Teasel", "forward", "shed", "A", 40),
-            Unconfirmed("h2", "Burdock", "forward", "shed", "A", 70),
-            Unconfirmed("h1", "Teasel", "forward", "shed", "B", 50),
-            Unconfirmed("h3", "Alder", "aft", "quay", "A", 70),
+            Unconfirmed("h1", "Teasel", "forward", "shed", "A", 4, 40),
+            Unconfirmed("h2", "Burdock", "forward", "shed", "A", 7, 70),
+            Unconfirmed("h1", "Teasel", "forward", "shed", "B", 5, 50),
+            Unconfirmed("h3", "Alder", "aft", "quay", "A", 7, 90),
+            Unconfirmed("h4", "Zinnia", "aft", "quay", "A", 0, 400),
         ]
     )
-    assert [(hull.vehicle, hull.bays, hull.days) for hull in hulls] == [
-        ("Teasel", ("A", "B"), 90),
-        ("Alder", ("A",), 70),
-        ("Burdock", ("A",), 70),
+    assert [(hull.vehicle, hull.told(), hull.waited()) for hull in hulls] == [
+        ("Teasel", "One opening confirms 9 mission days, in bays A, B", "not scanned for 50 days"),
+        ("Alder", "One opening confirms 7 mission days, in bay A", "not scanned for 90 days"),
+        ("Burdock", "One opening confirms 7 mission days, in bay A", "not scanned for 70 days"),
+        ("Zinnia", "One opening confirms no mission days, in bay A", "not scanned for 400 days"),
     ]

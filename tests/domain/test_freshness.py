@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from registry.domain.freshness import days_resting, days_since, say_age
+from registry.domain.freshness import days_resting, days_since, say_age, say_scan
 
 
 def at(day: str, clock: str = "12:00") -> str:
@@ -57,3 +57,10 @@ def test_no_more_days_rest_on_a_scan_than_have_gone_by(spans, proved, now):
 def test_a_newer_scan_never_has_more_days_resting_on_it(spans, one, other, now):
     older, newer = sorted([one, other])
     assert days_resting(spans, newer, now) <= days_resting(spans, older, now)
+
+
+def test_a_place_is_told_with_the_age_of_its_scan_and_the_mission_days_that_rest_on_it():
+    told = say_scan(at("2026-05-02"), 5, at("2026-05-14"))
+    assert told == "Last scanned there 2 May 2026, 12 days ago; 5 mission days rest on it."
+    assert say_scan(at("2026-05-13"), 1, at("2026-05-14")).endswith("yesterday; 1 mission day rests on it.")
+    assert say_scan(None, 0, at("2026-05-14")) == "Never scanned there; no mission day rests on it."

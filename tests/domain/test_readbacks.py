@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from registry.domain.readbacks import agree, compare, differing_values, serials_unlike
+from registry.domain.readbacks import agree, compare, deciding, differing_values, serials_unlike
 from tests.domain.readback_cases import A1, A2, B1, CASES, SHEETS, THREE
 
 
@@ -13,6 +13,13 @@ def test_whose_the_values_are(name: str):
     read, sheets, wanted, verdict = CASES[name]
     found = compare(read, sheets, "A", wanted)
     assert found is not None and found.verdict == verdict
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_sheets_that_decide_say_the_same_as_all_of_them(name: str):
+    read, sheets, wanted, _verdict = CASES[name]
+    kept, names = deciding(read, sheets, wanted)
+    assert compare(read, kept, "A", wanted, names) == compare(read, sheets, "A", wanted)
 
 
 def test_the_other_bay_s_sheet_is_named_with_what_was_wanted():

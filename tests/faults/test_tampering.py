@@ -341,6 +341,20 @@ def test_a_verdict_that_was_not_worked_out_is_told_by_a_strict_look(hand: Break)
     assert any("change_mbar was decided as '9.00'" in told for told in found)
 
 
+def test_a_read_back_whose_verdict_was_not_worked_out_is_told_by_a_strict_look(hand: Break):
+    """A forger who owns the database lets a unit with another bay’s settings agree, in log and table alike."""
+    with hand.behind_its_back():
+        seq, verdict = hand.sql("SELECT seq, verdict FROM settings_readback").one()
+        other = "no_sheet" if verdict == "agrees" else "agrees"
+        entry = entry_at(hand, seq)
+        write_entry(hand, entry._replace(decided=entry.decided | {"verdict": other}))
+        hand.sql(f"UPDATE settings_readback SET verdict = '{other}'")
+        regrow(hand)
+    assert hand.faults() == []
+    (told,) = hand.faults(strict=True)
+    assert told == f"Entry {seq:,}: verdict was decided as '{other}'; worked out again it is '{verdict}'."
+
+
 @pytest.mark.parametrize("engine", ENGINES)
 def test_a_dropped_guard_is_told(engine: str, hand: Break):
     where = " ON installation" if hand.engine == "postgresql" else ""

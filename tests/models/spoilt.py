@@ -92,6 +92,8 @@ def _spelt_late(hand: Hand) -> str:
     return "2026-09-01 09:00" if hand.db.dialect.name == "sqlite" else "12026-01-01"
 
 
+#: An amended mission that is amended in its vehicle.
+_OF_VEHICLE = {"part": "vehicle", **dict.fromkeys(("was_at", "was_offset_min", "now_at", "now_offset_min"))}
 _BY_HAND = {
     spoilt.constraint: spoilt
     for spoilt in (
@@ -120,6 +122,12 @@ _BY_HAND = {
             {"dowels": "unheard of", "dowel_play_mm": None, "dowel_spacing_mm": None},
         ),
         Spoilt("amended_bay_is_another", "amended_bay", {"was_bay_id": "teasel A", "now_bay_id": "teasel A"}),
+        Spoilt("amended_mission_says_both", "amended_mission", {"was_vehicle_id": "teasel"}),
+        Spoilt(
+            "amended_mission_is_another",
+            "amended_mission",
+            {**_OF_VEHICLE, "was_vehicle_id": "teasel", "now_vehicle_id": "teasel"},
+        ),
         Spoilt("amended_person_is_another", "amended_person", {"was_person_id": "ida", "now_person_id": "ida"}),
         Spoilt("withdrawn_of_one_thing", "withdrawn_of", {"half_id": "p1 s", "bay_id": "teasel A"}),
         Spoilt(
@@ -257,6 +265,8 @@ _ONE_THING = {
 }
 #: What else a row must say that has this reference.
 _BESIDES = {
+    "fk_amended_mission_was_vehicle_id": {**_OF_VEHICLE, "now_vehicle_id": "teasel"},
+    "fk_amended_mission_now_vehicle_id": {**_OF_VEHICLE, "was_vehicle_id": "teasel"},
     "fk_audit_site_id": {"scope": "site"},
     "fk_audit_vehicle_id": {"scope": "vehicle"},
     "fk_half_away_loan_id": {"cause": "loan"},

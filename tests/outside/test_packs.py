@@ -68,6 +68,21 @@ def test_an_independent_library_builds_the_same_tree_and_accepts_every_proof(unt
         theirs.verify(built.get_leaf(one["seq"]), root)
 
 
+@pytest.mark.parametrize("old", [1, 7, 32, 40])
+def test_the_proof_that_the_log_grew_leads_from_root_to_root_of_an_independent_library(untouched: Doors, old: int):
+    """C2SP tlog-witness for the form; pymerkle for the two roots; RFC 9162 section 2.1.4.1 for the way between them."""
+    head, _, note = untouched.cli("checkpoint", "--since", str(old)).stdout.partition("\n\n")
+    first, *steps = head.split("\n")
+    assert first == f"old {old}"
+    built = InmemoryTree(algorithm="sha256")
+    for row in sorted(untouched.rows("log_entry"), key=lambda row: row.seq):
+        built.append_entry(bytes(row.entry))
+    ours = [base64.b64decode(step, validate=True) for step in steps]
+    roots = built.get_root(old), built.get_root()
+    assert merkle.roots_of_growth(old, built.get_size(), roots[0], ours) == roots
+    assert base64.b64decode(note.split("\n")[2]) == roots[1]
+
+
 def test_the_paper_prints_the_leaf_hash_of_every_entry_it_carries(pdf: bytes, told: dict[str, Any]):
     words, symbols = read(pdf)
     text = " ".join(words)

@@ -16,6 +16,11 @@ def fleet_of(world: World, vehicles: int, letters: str) -> World:
     for number in range(vehicles):
         world.add_vehicle(f"v{number}", letters)
     world.install("p1")
+    told = {"vehicle": "teasel", "area": "Sill", "distance_km": "8"}
+    for number, (since, until) in enumerate(
+        (("10 12:00", "2026-05-11T07:00:00Z"), ("11 12:00", "2026-05-12T07:00:00Z"))
+    ):
+        world.do("record_mission", since, reference=f"M-{number}", ended_at=until, **told)
     world.do("open_audit", "11 08:00", by="anselm", name="A-1", audit="A-1")
     with world.database.reading() as db:
         left = audits.audit_page(db, world.ids["A-1"], AT).left
@@ -39,7 +44,7 @@ def measured(world: World) -> list[int]:
         for ask in (
             lambda db: audits.audit_page(db, id_, AT),
             audits.audits_listed,
-            lambda db: audits.audit_lines(db, id_),
+            lambda db: audits.audit_lines(db, audits.audit_page(db, id_, AT)),
         )
     ]
 
@@ -78,10 +83,13 @@ def test_the_next_place_is_near_and_never_ones_own_while_there_is_another(small:
     assert not any(one.own for one in his.left)
 
 
-def test_the_hull_with_most_days_on_it_is_proposed_first(small: World):
+def test_a_hull_is_proposed_for_the_mission_days_that_its_opening_confirms(small: World):
+    """Teasel A was scanned when p1 went in on the 10th; it was out on the 10th to the 12th."""
     with small.database.reading() as db:
         page = audits.audit_page(db, small.ids["A-1"], AT)
-    assert [(one.vehicle, one.bays, one.days) for one in page.hulls] == [("Teasel", ("A",), 10)]
+        before = audits.audit_page(db, small.ids["A-1"], "2026-05-11T10:00:00.000000Z")
+    assert [(one.vehicle, one.bays, one.mission_days, one.days) for one in page.hulls] == [("Teasel", ("A",), 3, 10)]
+    assert [one.mission_days for one in before.hulls] == [2]
 
 
 def test_a_certificate_says_everything_and_stands_on_the_log_of_its_closing(small: World):
@@ -99,3 +107,10 @@ def test_a_certificate_says_everything_and_stands_on_the_log_of_its_closing(smal
     assert sum(sheet.counts.values()) == sheet.total
     assert all(one.verdict for one in sheet.lines)
     assert len(sheet.root) == 44
+    shut = next(one for one in sheet.lines if one.place == "Teasel, bay A")
+    assert (
+        shut.scan
+        and shut.scan.told
+        == "Last scanned there 10 May 2026, 1 day before the audit was closed; 2 mission days rest on it."
+    )
+    assert [one.place for one in sheet.lines if one.scan] == ["Teasel, bay A"]

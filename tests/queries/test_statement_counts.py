@@ -54,7 +54,7 @@ def test_the_fleet_costs_the_same_with_three_vehicles_and_with_thirty(grown: Wor
     all_ = cost(grown, lambda db: fleet.vehicles_at(db, AT))
     with grown.database.reading() as db:
         assert len(fleet.vehicles_at(db, AT)) == 30
-    assert few == all_ == 17
+    assert few == all_ == 21
 
 
 QUESTIONS = {
@@ -111,7 +111,7 @@ def _code(world: World, name: str) -> str:
 #: What each page may cost, who is asking and the foot of the page included.
 COSTS = {
     "/": 17, "/fleet": 27, "/pairs": 18, "/halves": 16, "/holds": 14, "/waiting": 16, "/people": 16, "/sites": 15, "/types": 19, "/log": 15, "/log/40": 25,
-    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 62, "/halves/S-p1": 61, "/vehicles/teasel": 63, "/bays/teasel A": 86, "/bays/teasel A/spares": 30, "/spares": 26, "/fewest-openings": 26, "/audits": 14, "/audits/A-1": 21, "/audits/A-4/certificate": 21, "/movements": 16, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
+    "/acts": 12, "/me": 14, "/esd": 18, "/plan": 15, "/meters": 14, "/act/install_pair": 24, "/pairs/p1": 62, "/halves/S-p1": 61, "/vehicles/teasel": 69, "/bays/teasel A": 90, "/bays/teasel A/spares": 30, "/spares": 27, "/fewest-openings": 27, "/audits": 14, "/audits/A-1": 22, "/audits/A-4/certificate": 21, "/movements": 16, "/deliveries": 15, "/deliveries/DN-7": 22, "/verifications": 17, "/marks": 14,
 }  # fmt: skip
 
 

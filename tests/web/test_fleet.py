@@ -145,7 +145,7 @@ def test_a_sighting_that_agrees_confirms_and_one_that_does_not_stops(doors: Door
     world.install("p1", "teasel A", "10 09:00")
     world.do("record_sighting", "15 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p1 e")
     page = doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}")
-    assert "Last scanned there 15 May 2026, 5 days ago; 5 days rest on it." in page.words
+    assert "Last scanned there 15 May 2026, 5 days ago; no mission day rests on it." in page.words
     assert not page.root.one("section", cls="verdict").has(cls="stops")
     world.do("record_sighting", "16 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p2 e")
     page = doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}")

@@ -65,3 +65,27 @@ def test_json_and_the_command_tell_the_same(untouched: Doors):
     assert {one["reference"]: one["state"] for one in listed}["M-2"] == "under way"
     assert "M-1  Teasel, Outer bank: ended" in untouched.cli("missions").stdout
     assert "No mission is called “M-77”" in untouched.cli("missions", "M-77").stderr
+
+
+def test_a_mission_is_put_right_from_its_page_and_says_both_versions(lived: Doors):
+    oda = lived.visitor("oda")
+    page = oda.get("/missions/M-1")
+    assert {"Put it right", "Take it back"} <= page.links().keys()
+    told = {"mission": lived.world.ids["M-1"], "ended": "2026-05-10T15:00", "why": "The boat’s own clock."}
+    done = oda.act("amend_mission", **told)
+    assert done.status == 303
+    both = "Ended: entered as 10 May 2026, 16:00 UTC; it was 10 May 2026, 15:00 UTC. The boat’s own clock."
+    assert both in oda.get("/missions/M-1").words
+    assert f"Put right. {both}" in lived.cli("missions", "M-1").stdout
+    first = lived.api("oda").get("/missions/M-1").json["seq"]
+    assert "the mission was amended." in oda.get(f"/log/{first}").words
+
+
+def test_a_mission_that_was_taken_back_says_so(lived: Doors):
+    oda = lived.visitor("oda")
+    oda.act("withdraw_acts", acts=lived.world.ids["M-1"], why="It never sailed.")
+    page = oda.get("/missions/M-1")
+    assert page.heading == "M-1 was taken back."
+    assert "It never sailed." in page.words
+    assert "taken back by entry" in lived.cli("missions", "M-1").stdout
+    assert "M-1" not in lived.cli("missions").stdout.replace("M-10", "")

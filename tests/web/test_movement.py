@@ -31,9 +31,9 @@ def test_a_vehicle_tells_its_loan_and_a_half_where_it_is(untouched: Doors):
 def test_every_claim_of_a_place_says_how_old_its_proof_is(untouched: Doors):
     piet = untouched.visitor("piet")
     assert "Whole: p1, scanned 10 days ago" in piet.get("/fleet").words
-    assert "10 days rest on it" in piet.get(f"/vehicles/{untouched.code('teasel')}").words
-    assert "10 days ago; 10 days rest on it." in piet.get("/bays/teasel A").words
-    assert "Scanned there 10 days ago; 10 days rest on it." in piet.get("/pairs/p1").words
+    assert "scanned 10 days ago; 1 mission day rests on it" in piet.get(f"/vehicles/{untouched.code('teasel')}").words
+    assert "10 days ago; 1 mission day rests on it." in piet.get("/bays/teasel A").words
+    assert "10 May 2026, 10 days ago; 1 mission day rests on it." in piet.get("/pairs/p1").words
     then = piet.get("/fleet?at=2026-05-12T10:00").words
     assert "p1, scanned 2 days ago" in then
 

@@ -257,6 +257,6 @@ def test_a_sighting_that_differs_does_not_undo_the_last_one_that_agreed(doors: D
     world.do("record_sighting", "15 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p1 e")
     world.do("record_sighting", "16 09:00", by="anselm", bay="teasel A", sensor="p1 s", electronics="p2 e")
     assert (
-        "Last scanned there 15 May 2026, 5 days ago; 5 days rest on it."
+        "Last scanned there 15 May 2026, 5 days ago; no mission day rests on it."
         in doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}").words
     )

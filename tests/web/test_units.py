@@ -10,7 +10,7 @@ def test_a_pair_that_is_whole_says_where_it_is_and_shows_its_life(untouched: Doo
     page = untouched.visitor("piet").get("/pairs/p1")
     assert page.heading == "p1 is whole."
     assert (
-        "In Teasel, bay A, since 10 May 2026. Scanned there 10 days ago; 10 days rest on it. No hold; something is to be looked at again."
+        "In Teasel, bay A, since 10 May 2026. Last scanned there 10 May 2026, 10 days ago; 1 mission day rests on it. No hold; something is to be looked at again."
         in page.words
     )
     assert {node.classes[-1] for node in page.root.all("svg", cls="line")} == {"across", "down"}
