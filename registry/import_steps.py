@@ -67,12 +67,13 @@ def try_out(imports: Imports, one: Import, now: datetime) -> None:
     """Judge every row on a copy of the record that is thrown away, and write the report."""
     begun, counts = time.monotonic(), dict.fromkeys(("ready", "near", "already", "refused"), 0)
     todo = _all_groups(imports, one)
-    carrier = _carrier(one, now)
     path = imports.folder(one.id) / "report.part"
     with _copy_of(imports.instance) as copy, path.open("w", encoding="utf-8") as lines, copy.writing() as db:
         one.size = log.head(db).size
+        carrier = _carrier(db, imports, one, now)
+        carrier.look_up(todo)
         for group in _told_of(imports, one, todo):
-            judged = carrier.judge(db, group)
+            judged = carrier.judge(group)
             counts[judged.state] += len(judged.rows)
             lines.write(json.dumps(judged.told(), ensure_ascii=False) + "\n")
     path.replace(imports.folder(one.id) / "report.jsonl")
@@ -81,20 +82,31 @@ def try_out(imports: Imports, one: Import, now: datetime) -> None:
 
 def enter(imports: Imports, one: Import, now: datetime) -> None:
     """Enter every row in one transaction, all or nothing. Raises `Refused` naming the first row that cannot go in."""
-    todo, carrier, new = _all_groups(imports, one), _carrier(one, now), 0
+    todo = _all_groups(imports, one)
+    _keep_file(imports, one)
     window = imports.folder(one.id).parent / "window.json"
     write(window, {"id": one.id, "by": one.by, "since": stamp(now), "seconds": one.seconds})
     try:
         with imports.instance.database.writing() as db:
+            carrier = _carrier(db, imports, one, now)
+            carrier.look_up(todo)
             for group in _told_of(imports, one, todo):
                 try:
-                    new += 0 if carrier.enter(db, group) else 1
+                    carrier.enter(group)
                 except Refused as refused:
                     raise Refused(*(_of_row(group, reason) for reason in refused.reasons)) from None
             one.size = log.head(db).size
     finally:
         window.unlink(missing_ok=True)
     one.state, one.reasons = "entered", []
+
+
+def _keep_file(imports: Imports, one: Import) -> None:
+    """The spreadsheet among the attached files, before any entry names it: backups bring it along, `verify` looks at it."""
+    files, source = imports.instance.files, imports.folder(one.id) / "file"
+    files.take_in(source, one.sha256)
+    if told := files.fault(one.sha256, source.stat().st_size):
+        raise Refused(Reason("wrong_file", f"The file {told}.", "file", "Send it again."))
 
 
 def _of_row(group: Group, reason: Reason) -> Reason:
@@ -113,9 +125,9 @@ def _all_groups(imports: Imports, one: Import) -> list[Group]:
     return found
 
 
-def _carrier(one: Import, now: datetime) -> Carrier:
-    signer = Signer(one.by, VIA)
-    return Carrier(one.reading, File(one.sha256, one.name), signer, now, secrets.SystemRandom().randrange)
+def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:
+    file = File(one.sha256, one.name, (imports.folder(one.id) / "file").stat().st_size)
+    return Carrier(db, one.reading, file, Signer(one.by, VIA), now, secrets.SystemRandom().randrange)
 
 
 def _told_of(imports: Imports, one: Import, todo: list[Group]) -> Iterator[Group]:

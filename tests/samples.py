@@ -76,6 +76,9 @@ CONTENTS = {
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
 REST_GIVEN = given(RESTING, "rest.csv", "text/csv")
+#: A spreadsheet that a team kept before.
+CARRIED = b"Pair,Certificate,Date\r\ngone,CC-0,2025-01-20\r\n"
+CARRIED_GIVEN = given(CARRIED, "team.csv", "text/csv")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
 TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
 MOTIONS_GIVEN = given(MOTIONS, "motions.csv", "text/csv")
@@ -93,3 +96,4 @@ def laid_out(home: Path, names: tuple[str, ...] = ()) -> None:
 
 for _name, _content in CONTENTS.items():
     SHARED.keep(io.BytesIO(_content), _name)
+SHARED.keep(io.BytesIO(CARRIED), "team.csv")
