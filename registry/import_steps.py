@@ -19,12 +19,13 @@ from typing import Any
 from registry.acts import log
 from registry.acts.door import Signer
 from registry.acts.imports import Carrier, File, Group, groups
+from registry.acts.long_work import Told
 from registry.config import Settings
 from registry.domain.carrying import VIA
 from registry.domain.imports import guessed
 from registry.domain.times import UTC, stamp
 from registry.errors import Reason, Refused, refuse_if
-from registry.importing import Import, Imports, write
+from registry.importing import BEFORE, STEPS, Import, Imports, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from registry.spreadsheets import Spreadsheet
@@ -32,24 +33,28 @@ from registry.spreadsheets import Spreadsheet
 _TELL_EVERY_S, _MOST_BYTES = 0.5, 3 * 1024**3
 
 
-def run(imports: Imports, id_: str, step: str, now: datetime) -> Import:
-    """One step, in this process. What refuses is written down with the import, and raised."""
+def run(imports: Imports, id_: str, step: str, now: datetime, told: Told | None = None) -> Import:
+    """One step, in this process; `told` hears how far it is. What refuses is written down with the import, and raised."""
+    # Before anybody is told that it is at work: pages look whether this process is there.
+    at_work = imports.folder(id_) / "pid"
+    at_work.write_text(str(os.getpid()))
     one = imports.find(id_)
     assert one is not None
-    before = one.state
+    one.state, one.reasons = STEPS[step], []
+    imports.keep(one)
     try:
         if step == "look":
             look(imports, one)
         else:
-            (try_out if step == "try" else enter)(imports, one, now)
-    except Refused as refused:
-        one.state = {"look": "new", "try": "looked", "enter": "tried"}[step]
-        one.reasons = [reason.as_json() for reason in refused.reasons]
+            (try_out if step == "try" else enter)(imports, one, now, told)
+    except (Refused, MemoryError) as problem:
+        full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
+        one.state = BEFORE[one.state]
+        one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
         raise
-    except MemoryError:
-        one.state, one.reasons = before, [Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.").as_json()]  # fmt: skip
     finally:
         imports.keep(one)
+        at_work.unlink(missing_ok=True)
     return one
 
 
@@ -63,7 +68,7 @@ def look(imports: Imports, one: Import) -> None:
     one.columns, one.state, one.reasons = one.columns or guessed(one.kind, sheet.columns), "looked", []
 
 
-def try_out(imports: Imports, one: Import, now: datetime) -> None:
+def try_out(imports: Imports, one: Import, now: datetime, told: Told | None = None) -> None:
     """Judge every row on a copy of the record that is thrown away, and write the report."""
     begun, counts = time.monotonic(), dict.fromkeys(("ready", "near", "already", "refused"), 0)
     todo = _all_groups(imports, one)
@@ -72,7 +77,7 @@ def try_out(imports: Imports, one: Import, now: datetime) -> None:
         one.size = log.head(db).size
         carrier = _carrier(db, imports, one, now)
         carrier.look_up(todo)
-        for group in _told_of(imports, one, todo):
+        for group in _told_of(imports, one, todo, told):
             judged = carrier.judge(group)
             counts[judged.state] += len(judged.rows)
             lines.write(json.dumps(judged.told(), ensure_ascii=False) + "\n")
@@ -80,7 +85,7 @@ def try_out(imports: Imports, one: Import, now: datetime) -> None:
     one.counts, one.seconds, one.state, one.reasons = counts, round(time.monotonic() - begun, 1), "tried", []
 
 
-def enter(imports: Imports, one: Import, now: datetime) -> None:
+def enter(imports: Imports, one: Import, now: datetime, told: Told | None = None) -> None:
     """Enter every row in one transaction, all or nothing. Raises `Refused` naming the first row that cannot go in."""
     todo = _all_groups(imports, one)
     _keep_file(imports, one)
@@ -90,7 +95,7 @@ def enter(imports: Imports, one: Import, now: datetime) -> None:
         with imports.instance.database.writing() as db:
             carrier = _carrier(db, imports, one, now)
             carrier.look_up(todo)
-            for group in _told_of(imports, one, todo):
+            for group in _told_of(imports, one, todo, told):
                 try:
                     carrier.enter(group)
                 except Refused as refused:
@@ -130,15 +135,21 @@ def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:
     return Carrier(db, one.reading, file, Signer(one.by, VIA), now, secrets.SystemRandom().randrange)
 
 
-def _told_of(imports: Imports, one: Import, todo: list[Group]) -> Iterator[Group]:
-    """The groups, writing down every so often how far it is."""
+def _told_of(imports: Imports, one: Import, todo: list[Group], told: Told | None) -> Iterator[Group]:
+    """The groups, telling every so often how far it is."""
+
+    def tell(done: int) -> None:
+        write(imports.folder(one.id) / "progress.json", {"done": done, "of": len(todo)})
+        if told:
+            told(done / len(todo), f"{'Tried' if one.state == 'trying' else 'Entered'} {done:,} of {len(todo):,} rows.")
+
     last = 0.0
     for done, group in enumerate(todo):
         if time.monotonic() - last > _TELL_EVERY_S:
-            write(imports.folder(one.id) / "progress.json", {"done": done, "of": len(todo)})
+            tell(done)
             last = time.monotonic()
         yield group
-    write(imports.folder(one.id) / "progress.json", {"done": len(todo), "of": len(todo)})
+    tell(len(todo))
 
 
 class _ThrownAway(Exception):
@@ -209,16 +220,12 @@ def _main(id_: str, step: str) -> None:
 
     resource.setrlimit(resource.RLIMIT_AS, (_MOST_BYTES, _MOST_BYTES))
     instance = Instance(Settings.read())
-    imports = Imports(instance)
-    (imports.folder(id_) / "pid").write_text(str(os.getpid()))
     try:
-        run(imports, id_, step, datetime.now(UTC))
+        run(Imports(instance), id_, step, datetime.now(UTC))
         if step == "enter":
             instance.sign_head()
-    except Refused:
+    except (Refused, MemoryError):
         sys.exit(1)
-    finally:
-        (imports.folder(id_) / "pid").unlink(missing_ok=True)
 
 
 if __name__ == "__main__":
