@@ -120,7 +120,7 @@ def _of_row(group: Group, reason: Reason) -> Reason:
 
 def _all_groups(imports: Imports, one: Import) -> list[Group]:
     refuse_if(
-        Reason("missing_field", f"No column is {wanted.title.lower()}.", wanted.name, "Choose one, or say it for all rows.")
+        Reason("missing_field", f"No column stands for “{wanted.title}”.", wanted.name, "Choose one, or say it for all rows.")
         for wanted in one.reading.missing()
     )  # fmt: skip
     sheet = Spreadsheet(imports.folder(one.id) / "file", one.encoding)

@@ -100,6 +100,10 @@ class Imports:
         self.keep(one)
         return one
 
+    def drop(self, one: Import) -> None:
+        """Take one away that is not entered: nothing in the record knows of it."""
+        shutil.rmtree(self.folder(one.id), ignore_errors=True)
+
     def keep(self, one: Import) -> None:
         write(self.folder(one.id) / "import.json", asdict(one))
 
@@ -155,7 +159,7 @@ class Imports:
     def _sweep(self, now: datetime) -> None:
         for one in self.every():
             if one.state not in ("entered", "entering") and as_datetime(one.made_at) < now - KEPT:
-                shutil.rmtree(self.folder(one.id), ignore_errors=True)
+                self.drop(one)
 
 
 def _stopped() -> Reason:

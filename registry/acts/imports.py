@@ -3,9 +3,10 @@
 Every rule of the door holds; what is not asked of history that is carried over stands in domain/carrying.py.
 """
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -18,6 +19,7 @@ from registry.acts.door import Ready, Signer
 from registry.acts.ids import row_id
 from registry.acts.references import resolve
 from registry.acts.sitting import Remembering, Sitting
+from registry.domain.codes import say_code
 from registry.domain.labels import fold_key, read_label
 from registry.domain.rows import Reading, Told, acts_of, joined, joins, read
 from registry.domain.times import stamp
@@ -30,6 +32,8 @@ from registry.models.refusals import translated
 
 #: Label codes that are drawn and looked up together.
 _CODES_AT_ONCE = 200
+#: A code as sentences say it, and an instant as cells are read.
+_CODE, _INSTANT = re.compile(r"[0-9A-Z]{4}\u202f[0-9A-Z]{4}"), re.compile(r"\d{4}-\d\d-\d\dT")
 _halves_of_pair = select(pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id).where(
     pairing.c.id == bindparam("pair")
 )
@@ -80,7 +84,7 @@ def groups(how: Reading, rows: Iterable[tuple[int, dict[str, Any], list[str]]]) 
     for number, cells, faults in rows:
         values, reasons = read(how, cells)
         reasons = [Reason("wrong_form", fault) for fault in faults] or reasons
-        shown = ", ".join(str(value) for value in list(values.values())[:5])
+        shown = ", ".join(_shown(value) for value in list(values.values())[:5])
         one = Group([number], [] if reasons else acts_of(how.kind, values), reasons, shown)
         if waiting and joins(how.kind, waiting.told, one.told):
             waiting.rows.append(number)
@@ -91,6 +95,15 @@ def groups(how: Reading, rows: Iterable[tuple[int, dict[str, Any], list[str]]]) 
         waiting = one
     if waiting:
         yield waiting
+
+
+def _shown(value: Any) -> str:
+    """A value as it was read; an instant without what it does not say."""
+    return (
+        re.sub(r"(T00:00)?:00\.000000Z$", "", str(value)).replace("T", " ", 1)
+        if _INSTANT.match(str(value))
+        else str(value)
+    )
 
 
 class Carrier:
@@ -109,6 +122,7 @@ class Carrier:
         self._db: Any = Remembering(db)
         self._sitting = Sitting(self._db, randbelow, _CODES_AT_ONCE)
         self._folds: set[str] = set()
+        self._drawn: dict[str, int] = {}
         self._is_known = carried(self._db, file.sha256) is not None
 
     def look_up(self, todo: list[Group]) -> None:
@@ -155,13 +169,36 @@ class Carrier:
             act_id = self._id(group, told)
             if self._is_there(told, act_id):
                 continue
-            with translated():
-                done = door.perform_next(self._sitting, self._ready(told, act_id, group.rows), now=self._now)
+            done = self._entered(told, act_id, group.rows)
             new += not done.again
             self._is_known = self._is_known or not done.again
             if told.act == "receive_half":
                 self._folds.add(fold_key(told.fields["serial"]))
         return new == 0
+
+    def _entered(self, told: Told, act_id: str, rows: list[int]) -> door.Done:
+        """One act through the door. A refusal speaks of rows of this file where it would name codes drawn for them."""
+        try:
+            with translated():
+                done = door.perform_next(self._sitting, self._ready(told, act_id, rows), now=self._now)
+        except Refused as refused:
+            raise Refused(*map(self._of_this_file, refused.reasons)) from None
+        if code := done.entry.decided.get("code"):
+            self._drawn[say_code(code)] = rows[0]
+        return done
+
+    def _of_this_file(self, reason: Reason) -> Reason:
+        if reason.code == "conflicting_replay":
+            told = "This row of this file is in the log already, and was read otherwise then."
+            return Reason(
+                reason.code, told, next="Read the file as before. What was wrong then is put right by an amendment."
+            )
+        return replace(reason, message=self._by_row(reason.message))
+
+    def _by_row(self, told: str) -> str:
+        return _CODE.sub(
+            lambda found: f"in row {self._drawn[found[0]]} of this file" if found[0] in self._drawn else found[0], told
+        )
 
     def _id(self, group: Group, told: Told) -> str:
         return row_id(self._file.sha256, self._how.kind, str(group.rows[0]), told.part)
@@ -215,5 +252,5 @@ class Carrier:
                 continue
             for half in halves_near(self._db, read_label(serial, typed=True)):
                 if half.kind == told.fields["kind"] and half.part == told.fields["part"]:
-                    found.append(f"Serial {serial} looks like {half.serial}, which exists: {half.say()}.")
+                    found.append(self._by_row(f"Serial {serial} looks like {half.serial}, which exists: {half.say()}."))
         return found

@@ -135,7 +135,9 @@ def test_the_same_file_acts_once_and_another_says_it_is_known(shop: World):
     assert state(shop, "halves", *rows) == ["already", "already"]
     assert newest(shop).seq == size
     assert codes(shop, "halves", HALF, file=File("cd" * 32, "again.csv", 9)) == [["already_known"]]
-    assert codes(shop, "halves", HALF | {"spot": "shelf 2"}) == [["conflicting_replay"]]
+    (other,) = carry(shop, "halves", HALF | {"spot": "shelf 2"})
+    assert [reason.code for reason in other.reasons] == ["conflicting_replay"]
+    assert other.reasons[0].message == "This row of this file is in the log already, and was read otherwise then."
 
 
 def test_ids_are_of_version_7_and_follow_from_file_and_row(shop: World):
@@ -154,7 +156,23 @@ def test_ids_are_of_version_7_and_follow_from_file_and_row(shop: World):
 def test_a_serial_that_looks_like_a_known_one_is_told_and_never_taken_for_it(shop: World):
     told = carry(shop, "halves", HALF | {"serial": "0012"}, HALF | {"serial": "0O12"})
     assert [judged.state for judged in told] == ["ready", "near"]
-    assert told[1].near[0].startswith("Serial 0O12 looks like 0012, which exists: sensor half ")
+    assert told[1].near == ["Serial 0O12 looks like 0012, which exists: sensor half in row 2 of this file."]
+
+
+def test_a_row_that_stands_twice_names_the_other_row_and_no_code_that_was_only_tried(shop: World):
+    told = carry(shop, "halves", HALF, HALF | {"spot": "shelf 2"})
+    assert [judged.state for judged in told] == ["ready", "refused"]
+    assert told[1].reasons[0].message == "That label is on sensor half in row 2 of this file already."
+
+
+def test_what_was_read_is_shown_without_what_it_does_not_say(shop: World):
+    told = carry(
+        shop,
+        "installs",
+        STAY | {"pair": "", "sensor": "p5 s", "electronics": "p5 e", "installed_at": "2025-06-01 14:30"},
+    )
+    assert told[0].shown.endswith(", 2025-06-01 14:30")
+    assert carry(shop, "missions", SAILED)[0].shown == "Burdock, HS-1, Outer bank, 2025-06-03 08:00, 2025-06-03 16:00"
 
 
 def test_rows_of_one_certificate_are_one_calibration(shop: World):
