@@ -28,6 +28,7 @@ from registry.domain.attachments import (
 )
 from registry.errors import Reason, Refused
 from registry.models.attachments import attachment
+from registry.models.carried_files import carried_file
 from registry.models.database import Database
 from registry.models.log import log_head
 from registry.pictures import small_picture
@@ -36,8 +37,9 @@ from registry.pictures import small_picture
 UNNAMED_KEPT = timedelta(days=1)
 _PART = ".part-"
 _CHUNK = 1 << 20
-_named = sa.select(attachment.c.sha256, attachment.c.size_bytes, attachment.c.name).order_by(attachment.c.sha256)
-_is_named = sa.select(attachment.c.id).where(attachment.c.sha256 == sa.bindparam("sha256")).limit(1)
+_NAMING = (attachment, carried_file)
+_named = sa.union_all(*(sa.select(t.c.sha256, t.c.size_bytes, t.c.name) for t in _NAMING)).order_by("sha256")
+_is_named = sa.union_all(*(sa.select(t.c.id).where(t.c.sha256 == sa.bindparam("sha256")) for t in _NAMING)).limit(1)
 _lock = sa.select(log_head.c.one).with_for_update()
 
 
@@ -185,11 +187,12 @@ class Files:
             if told := self.fault(sha256, size):
                 raise Refused(Reason("log_damaged", f"The file “{name}” ({sha256[:12]}…) {told}.",
                                      next="`pairbook verify` names every such file. Put them back from a backup."))  # fmt: skip
-            other._copy_in(self.path(sha256), sha256)
+            other.take_in(self.path(sha256), sha256)
             count += 1
         return count
 
-    def _copy_in(self, source: Path, sha256: str) -> None:
+    def take_in(self, source: Path, sha256: str) -> None:
+        """Take in a copy of a file that was judged and hashed elsewhere."""
         self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         part = self._folder / f"{_PART}{secrets.token_hex(8)}"
         try:

@@ -19,12 +19,13 @@ from typing import Any
 from registry.acts import log
 from registry.acts.door import Signer
 from registry.acts.imports import Carrier, File, Group, groups
+from registry.acts.long_work import Told
 from registry.config import Settings
 from registry.domain.carrying import VIA
 from registry.domain.imports import guessed
 from registry.domain.times import UTC, stamp
 from registry.errors import Reason, Refused, refuse_if
-from registry.importing import Import, Imports, write
+from registry.importing import BEFORE, STEPS, Import, Imports, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from registry.spreadsheets import Spreadsheet
@@ -32,24 +33,28 @@ from registry.spreadsheets import Spreadsheet
 _TELL_EVERY_S, _MOST_BYTES = 0.5, 3 * 1024**3
 
 
-def run(imports: Imports, id_: str, step: str, now: datetime) -> Import:
-    """One step, in this process. What refuses is written down with the import, and raised."""
+def run(imports: Imports, id_: str, step: str, now: datetime, told: Told | None = None) -> Import:
+    """One step, in this process; `told` hears how far it is. What refuses is written down with the import, and raised."""
+    # Before anybody is told that it is at work: pages look whether this process is there.
+    at_work = imports.folder(id_) / "pid"
+    at_work.write_text(str(os.getpid()))
     one = imports.find(id_)
     assert one is not None
-    before = one.state
+    one.state, one.reasons = STEPS[step], []
+    imports.keep(one)
     try:
         if step == "look":
             look(imports, one)
         else:
-            (try_out if step == "try" else enter)(imports, one, now)
-    except Refused as refused:
-        one.state = {"look": "new", "try": "looked", "enter": "tried"}[step]
-        one.reasons = [reason.as_json() for reason in refused.reasons]
+            (try_out if step == "try" else enter)(imports, one, now, told)
+    except (Refused, MemoryError) as problem:
+        full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
+        one.state = BEFORE[one.state]
+        one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
         raise
-    except MemoryError:
-        one.state, one.reasons = before, [Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.").as_json()]  # fmt: skip
     finally:
         imports.keep(one)
+        at_work.unlink(missing_ok=True)
     return one
 
 
@@ -63,32 +68,36 @@ def look(imports: Imports, one: Import) -> None:
     one.columns, one.state, one.reasons = one.columns or guessed(one.kind, sheet.columns), "looked", []
 
 
-def try_out(imports: Imports, one: Import, now: datetime) -> None:
+def try_out(imports: Imports, one: Import, now: datetime, told: Told | None = None) -> None:
     """Judge every row on a copy of the record that is thrown away, and write the report."""
     begun, counts = time.monotonic(), dict.fromkeys(("ready", "near", "already", "refused"), 0)
     todo = _all_groups(imports, one)
-    carrier = _carrier(one, now)
     path = imports.folder(one.id) / "report.part"
     with _copy_of(imports.instance) as copy, path.open("w", encoding="utf-8") as lines, copy.writing() as db:
         one.size = log.head(db).size
-        for group in _told_of(imports, one, todo):
-            judged = carrier.judge(db, group)
+        carrier = _carrier(db, imports, one, now)
+        carrier.look_up(todo)
+        for group in _told_of(imports, one, todo, told):
+            judged = carrier.judge(group)
             counts[judged.state] += len(judged.rows)
             lines.write(json.dumps(judged.told(), ensure_ascii=False) + "\n")
     path.replace(imports.folder(one.id) / "report.jsonl")
     one.counts, one.seconds, one.state, one.reasons = counts, round(time.monotonic() - begun, 1), "tried", []
 
 
-def enter(imports: Imports, one: Import, now: datetime) -> None:
+def enter(imports: Imports, one: Import, now: datetime, told: Told | None = None) -> None:
     """Enter every row in one transaction, all or nothing. Raises `Refused` naming the first row that cannot go in."""
-    todo, carrier, new = _all_groups(imports, one), _carrier(one, now), 0
+    todo = _all_groups(imports, one)
+    _keep_file(imports, one)
     window = imports.folder(one.id).parent / "window.json"
     write(window, {"id": one.id, "by": one.by, "since": stamp(now), "seconds": one.seconds})
     try:
         with imports.instance.database.writing() as db:
-            for group in _told_of(imports, one, todo):
+            carrier = _carrier(db, imports, one, now)
+            carrier.look_up(todo)
+            for group in _told_of(imports, one, todo, told):
                 try:
-                    new += 0 if carrier.enter(db, group) else 1
+                    carrier.enter(group)
                 except Refused as refused:
                     raise Refused(*(_of_row(group, reason) for reason in refused.reasons)) from None
             one.size = log.head(db).size
@@ -97,13 +106,21 @@ def enter(imports: Imports, one: Import, now: datetime) -> None:
     one.state, one.reasons = "entered", []
 
 
+def _keep_file(imports: Imports, one: Import) -> None:
+    """The spreadsheet among the attached files, before any entry names it: backups bring it along, `verify` looks at it."""
+    files, source = imports.instance.files, imports.folder(one.id) / "file"
+    files.take_in(source, one.sha256)
+    if told := files.fault(one.sha256, source.stat().st_size):
+        raise Refused(Reason("wrong_file", f"The file {told}.", "file", "Send it again."))
+
+
 def _of_row(group: Group, reason: Reason) -> Reason:
     return Reason(reason.code, f"Row {group.rows[0]}: {reason.message}", reason.field, reason.next)
 
 
 def _all_groups(imports: Imports, one: Import) -> list[Group]:
     refuse_if(
-        Reason("missing_field", f"No column is {wanted.title.lower()}.", wanted.name, "Choose one, or say it for all rows.")
+        Reason("missing_field", f"No column stands for “{wanted.title}”.", wanted.name, "Choose one, or say it for all rows.")
         for wanted in one.reading.missing()
     )  # fmt: skip
     sheet = Spreadsheet(imports.folder(one.id) / "file", one.encoding)
@@ -113,20 +130,26 @@ def _all_groups(imports: Imports, one: Import) -> list[Group]:
     return found
 
 
-def _carrier(one: Import, now: datetime) -> Carrier:
-    signer = Signer(one.by, VIA)
-    return Carrier(one.reading, File(one.sha256, one.name), signer, now, secrets.SystemRandom().randrange)
+def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:
+    file = File(one.sha256, one.name, (imports.folder(one.id) / "file").stat().st_size)
+    return Carrier(db, one.reading, file, Signer(one.by, VIA), now, secrets.SystemRandom().randrange)
 
 
-def _told_of(imports: Imports, one: Import, todo: list[Group]) -> Iterator[Group]:
-    """The groups, writing down every so often how far it is."""
+def _told_of(imports: Imports, one: Import, todo: list[Group], told: Told | None) -> Iterator[Group]:
+    """The groups, telling every so often how far it is."""
+
+    def tell(done: int) -> None:
+        write(imports.folder(one.id) / "progress.json", {"done": done, "of": len(todo)})
+        if told:
+            told(done / len(todo), f"{'Tried' if one.state == 'trying' else 'Entered'} {done:,} of {len(todo):,} rows.")
+
     last = 0.0
     for done, group in enumerate(todo):
         if time.monotonic() - last > _TELL_EVERY_S:
-            write(imports.folder(one.id) / "progress.json", {"done": done, "of": len(todo)})
+            tell(done)
             last = time.monotonic()
         yield group
-    write(imports.folder(one.id) / "progress.json", {"done": len(todo), "of": len(todo)})
+    tell(len(todo))
 
 
 class _ThrownAway(Exception):
@@ -197,16 +220,12 @@ def _main(id_: str, step: str) -> None:
 
     resource.setrlimit(resource.RLIMIT_AS, (_MOST_BYTES, _MOST_BYTES))
     instance = Instance(Settings.read())
-    imports = Imports(instance)
-    (imports.folder(id_) / "pid").write_text(str(os.getpid()))
     try:
-        run(imports, id_, step, datetime.now(UTC))
+        run(Imports(instance), id_, step, datetime.now(UTC))
         if step == "enter":
             instance.sign_head()
-    except Refused:
+    except (Refused, MemoryError):
         sys.exit(1)
-    finally:
-        (imports.folder(id_) / "pid").unlink(missing_ok=True)
 
 
 if __name__ == "__main__":

@@ -32,6 +32,9 @@ from registry.instance import Instance
 #: An import that was never entered is taken away after so long.
 KEPT = timedelta(days=14)
 _LOOK_S = 120
+#: Step -> the state while it is at work, and the state before it: what it falls back to when it ends half-way.
+STEPS = {"look": "looking", "try": "trying", "enter": "entering"}
+BEFORE = {"looking": "new", "trying": "looked", "entering": "tried"}
 _CHILDREN: dict[str, subprocess.Popen[bytes]] = {}
 
 
@@ -97,6 +100,10 @@ class Imports:
         self.keep(one)
         return one
 
+    def drop(self, one: Import) -> None:
+        """Take one away that is not entered: nothing in the record knows of it."""
+        shutil.rmtree(self.folder(one.id), ignore_errors=True)
+
     def keep(self, one: Import) -> None:
         write(self.folder(one.id) / "import.json", asdict(one))
 
@@ -106,7 +113,7 @@ class Imports:
             return None
         one = Import(**json.loads(path.read_text(encoding="utf-8")))
         running = self.runs(one.id)
-        back = {"looking": "new", "trying": "looked", "entering": "tried"}.get(one.state)
+        back = BEFORE.get(one.state)
         if back and not running:
             one.state = back
             one.reasons = one.reasons or [_stopped().as_json()]
@@ -152,7 +159,7 @@ class Imports:
     def _sweep(self, now: datetime) -> None:
         for one in self.every():
             if one.state not in ("entered", "entering") and as_datetime(one.made_at) < now - KEPT:
-                shutil.rmtree(self.folder(one.id), ignore_errors=True)
+                self.drop(one)
 
 
 def _stopped() -> Reason:
@@ -175,14 +182,16 @@ def refuse_unless_keeper(instance: Instance, person: str, now: datetime) -> None
         raise Refused(Reason("not_allowed", told, next="Ask a keeper."))
 
 
-STEPS = {"look": "looking", "try": "trying", "enter": "entering"}
+def refuse_busy(imports: Imports) -> None:
+    """Raise `Refused` while another import is at work."""
+    busy = [other for other in imports.every() if other.state in ("trying", "entering")]
+    if busy:
+        raise Refused(Reason("busy", f"The import of {busy[0].name} is at work.", next="Wait until it is done."))
 
 
 def start(imports: Imports, one: Import, step: str) -> None:
     """A step in a process of its own. Raises `Refused` while another import is at work."""
-    busy = [other for other in imports.every() if other.state in ("trying", "entering")]
-    if busy:
-        raise Refused(Reason("busy", f"The import of {busy[0].name} is at work.", next="Wait until it is done."))
+    refuse_busy(imports)
     if before := _CHILDREN.pop(one.id, None):
         before.wait()  # it has written its last word, and is on its way out
     one.state, one.reasons = STEPS[step], []

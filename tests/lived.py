@@ -6,6 +6,7 @@ import sqlalchemy as sa
 
 from registry.models.base import metadata
 from tests.audited import audited, moved
+from tests.carrying import carry
 from tests.cast import World, at
 from tests.samples import MOTIONS_GIVEN, NOTE_GIVEN, PHOTO_GIVEN, POSES_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN
 
@@ -59,6 +60,7 @@ def lived_in(world: World) -> World:
     _settle(world)
     _hold(world)
     _look_after(world)
+    _carry(world)
     _sail(world)
     _verify(world)
     _assess(world)
@@ -291,6 +293,16 @@ def _verify(world: World) -> None:
     world.do("record_static_test", "8 12:00", by="vera", name="static test", **PROCEDURE, **test)
     world.do("record_hours", "9 08:00", pair="p1", hours_run="130")
     world.do("approve_interval", "9 08:10", by="piet", pair="p1", days=300, most_hours="500", words="a hard season")
+
+
+def _carry(world: World) -> None:
+    """The certificate of `gone`, from the sheet that was kept before."""
+    line = {"certificate": "CC-0", "calibrated_on": "2025-01-20", "place": "Ardlune works"}
+    carry(
+        world,
+        "calibrations",
+        {"pair": world.ids["gone"], **line, "quantity": "heading", "unit": "deg", "as_found": "0.02"},
+    )
 
 
 def _sail(world: World) -> None:

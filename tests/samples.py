@@ -62,6 +62,8 @@ def given(content: bytes, name: str, media_type: str) -> dict[str, Any]:
 RESTING, TRACK = resting_unit(7, seconds=720, lat_deg=59.3), track()
 #: What a unit showed in three motions, and what one felt in two poses and a turn: x to starboard, y aft, z down.
 MOTIONS, POSES = recorded_motions(), recorded_poses()
+#: A spreadsheet that a team kept before.
+CARRIED = b"Pair,Certificate,Date\r\ngone,CC-0,2025-01-20\r\n"
 #: Name -> content: what acts of examples and of the lived-in record name; forms of tests send it.
 CONTENTS = {
     "photo.jpg": PHOTO,
@@ -72,10 +74,12 @@ CONTENTS = {
     "run.csv": TRACK,
     "motions.csv": MOTIONS,
     "poses.csv": POSES,
+    "team.csv": CARRIED,
 }
 PHOTO_GIVEN = given(PHOTO, "photo.jpg", "image/jpeg")
 SHEET_GIVEN = given(PDF, "sheet.pdf", "application/pdf")
 REST_GIVEN = given(RESTING, "rest.csv", "text/csv")
+CARRIED_GIVEN = given(CARRIED, "team.csv", "text/csv")
 NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
 TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
 MOTIONS_GIVEN = given(MOTIONS, "motions.csv", "text/csv")

@@ -21,6 +21,8 @@ from registry.acts.codes import drawn
 from registry.acts.effects import apply, effects_of
 from registry.acts.entry import Entry, write
 from registry.acts.sentences import shape_reasons
+from registry.acts.sitting import Sitting
+from registry.domain.canonical import canonical
 from registry.domain.carrying import is_asked
 from registry.domain.times import CLOCK_LEAD, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused, refuse_if
@@ -72,7 +74,7 @@ def read_act(sent: Any, *, now: datetime) -> tuple[Act, bytes, dict[str, Any]]:
     fields = dict(sent)
     private = fields.pop("private", None)
     try:
-        sent_sha = hashlib.sha256(rfc8785.dumps(fields)).digest()
+        sent_sha = hashlib.sha256(canonical(fields)).digest()
     except (rfc8785.CanonicalizationError, ValueError, RecursionError):
         raise Refused(
             Reason(
@@ -152,20 +154,24 @@ def _ahead(delta: timedelta) -> str:
 
 def perform(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable[[int], int]) -> Done:
     """Enter one act inside an open writing transaction. Raises `Refused`; then nothing of it may be committed."""
-    act = ready.act
-    head = log.lock(db)
-    if stored := log.stored(db, act.id):
+    return perform_next(Sitting(db, randbelow), ready, now=now)
+
+
+def perform_next(sitting: Sitting, ready: Ready, *, now: datetime) -> Done:
+    """Enter the next act of a sitting. Raises `Refused`; then nothing of it may be committed."""
+    db, act = sitting.db, ready.act
+    if stored := sitting.stored(act.id):
         if not _same(db, ready, stored):
             raise Refused(_conflicting(act))
         return Done(stored, True, [])
-    case, decision = _decide(db, ready, head, now, randbelow)
+    case, decision = _decide(db, ready, sitting.head, now, sitting.draw)
     reasons, marks = _weigh(ready, decision)
     refuse_if(reasons)
     entry = _entry(ready, case, {**decision.decided, **marks})
-    log.append(db, entry, write(entry))
+    sitting.append(entry, write(entry))
     apply(db, entry, effects_of(entry))
     _keep_private(db, ready, entry)
-    log.close_head(db)
+    sitting.close(entry)
     return Done(entry, False, decision.remarks)
 
 
@@ -176,8 +182,9 @@ def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable
         return Answer(
             [] if same else [_conflicting(ready.act)], ["This act is in the log already."] if same else [], {}
         )
+    head = log.head(db)
     try:
-        _case, decision = _decide(db, ready, log.head(db), now, randbelow)
+        _case, decision = _decide(db, ready, head, now, drawn(db, head.origin, randbelow))
     except Refused as refused:
         return Answer(list(refused.reasons), [], {})
     reasons, marks = _weigh(ready, decision)
@@ -185,7 +192,7 @@ def check(db: sa.Connection, ready: Ready, *, now: datetime, randbelow: Callable
 
 
 def _decide(
-    db: sa.Connection, ready: Ready, head: log.Head, now: datetime, randbelow: Callable[[int], int]
+    db: sa.Connection, ready: Ready, head: log.Head, now: datetime, draw: Callable[..., str]
 ) -> tuple[Case, Decision]:
     act, signer = ready.act, ready.signer
     if head.size == 0 and act.name != "found_outfit":
@@ -195,7 +202,6 @@ def _decide(
     ids, unresolved = references.resolve_all(db, act, at)
     refuse_if(unresolved)
     done_by = ids.get("done_by") or signer.person
-    draw = drawn(db, head.origin, randbelow)
     # `recorded_at` never steps back, whatever this computer's clock does.
     recorded = max(stamp(now), head.recorded_at)
     case = Case(

@@ -1,4 +1,5 @@
-"""From an entry to rows: what each act leaves in the tables, and the hold that an act out of order leaves besides."""
+"""From an entry to rows: what each act leaves in the tables, and what it leaves besides: the hold of an act out of order,
+the file of one that was carried over."""
 
 from collections.abc import Iterator
 from functools import cache
@@ -26,7 +27,7 @@ def lifted(entry: Entry) -> Entry:
 def effects_of(entry: Entry) -> list[Effect]:
     """Everything this entry does to the record. Pure."""
     entry = lifted(entry)
-    return [*ACTS[entry.act].effects(entry), *_hold_of_disorder(entry)]
+    return [*ACTS[entry.act].effects(entry), *_hold_of_disorder(entry), *_file_of(entry)]
 
 
 def hold_row(entry: Entry, id_: str, column: str, subject: str, cause: str, reason: str) -> Add:
@@ -63,6 +64,16 @@ def _hold_of_disorder(entry: Entry) -> list[Effect]:
         _done_by(did, hold_row(entry, entry.derived(name), column, subject, "out_of_order", reason))
         for name, (column, subject) in zip(_hold_names(), subjects, strict=False)
     ]
+
+
+def _file_of(entry: Entry) -> list[Effect]:
+    """The spreadsheet that an entry was carried over from, by the first entry of it alone."""
+    told = entry.decided.get("carried_over", {})
+    if "size" not in told:
+        return []
+    row = {"sha256": told["sha256"], "size_bytes": told["size"], "name": told["name"], "carried_by_id": entry.by}
+    carried = {"carried_at": entry.recorded_at, "carried_offset_min": 0}
+    return [Add("carried_file", {"id": entry.derived("carried-file"), **row, **carried})]
 
 
 def _hold_names() -> Iterator[str]:

@@ -4,8 +4,7 @@ import json
 import uuid
 from typing import Any, NamedTuple
 
-import rfc8785
-
+from registry.domain.canonical import canonical
 from registry.domain.times import as_datetime, offset_min, stamp
 
 
@@ -79,7 +78,7 @@ def no_moment(name: str) -> dict[str, Any]:
 
 def write(entry: Entry) -> bytes:
     """The entry's bytes: canonical JSON (RFC 8785)."""
-    return rfc8785.dumps(entry._asdict())
+    return canonical(entry._asdict())
 
 
 def read(raw: bytes) -> Entry:

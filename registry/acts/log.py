@@ -27,6 +27,8 @@ _move = log_head.update().values(size=bindparam("size_"), recorded_at=bindparam(
 _close = log_head.update().values(writing=0)
 _insert_entry, _insert_node = log_entry.insert(), log_node.insert()
 _by_act = select(log_entry.c.entry).where(log_entry.c.act_id == bindparam("act_id"))
+_known_of = select(log_entry.c.act_id).where(log_entry.c.act_id.in_(bindparam("act_ids", expanding=True)))
+_AT_ONCE = 500
 _by_seq = select(log_entry.c.entry).where(log_entry.c.seq == bindparam("seq", type_=sa.BigInteger))
 _newest_checkpoint = select(sa.func.max(log_checkpoint.c.size))
 _node = select(log_node.c.hash).where(log_node.c.level == bindparam("level"), log_node.c.ix == bindparam("ix"))
@@ -54,6 +56,12 @@ def stored(db: sa.Connection, act_id: str) -> Entry | None:
     return read(raw) if raw else None
 
 
+def stored_of(db: sa.Connection, act_ids: list[str]) -> set[str]:
+    """Those of these acts that are in the log."""
+    parts = (act_ids[start : start + _AT_ONCE] for start in range(0, len(act_ids), _AT_ONCE))
+    return {found for part in parts for found in db.execute(_known_of, {"act_ids": part}).scalars()}
+
+
 def entry_at(db: sa.Connection, seq: int) -> Entry | None:
     raw = db.execute(_by_seq, {"seq": seq}).scalar()
     return read(raw) if raw else None
@@ -64,17 +72,18 @@ def raw_at(db: sa.Connection, seq: int) -> bytes:
     return bytes(db.execute(_by_seq, {"seq": seq}).scalar_one())
 
 
-def append(db: sa.Connection, entry: Entry, raw: bytes) -> None:
-    """Move the head on, write the entry and the subtrees it completes. `close_head` follows when its rows are in."""
+def append(db: sa.Connection, entry: Entry, raw: bytes, node: tree.Node) -> list[tuple[int, int, bytes]]:
+    """Move the head on, write the entry and the subtrees it completes. `close_head` follows when its rows are in.
+
+    Returns (level, ix, hash) of the leaf and of those subtrees.
+    """
     leaf = tree.leaf_hash(raw)
     db.execute(_move, {"size_": entry.seq, "recorded_at_": entry.recorded_at})
     db.execute(_insert_entry, columns_of(entry) | {"entry": raw, "leaf": leaf})
-    nodes = [
-        {"level": level, "ix": ix, "hash": h}
-        for level, ix, h in tree.completed_by(entry.seq - 1, leaf, node_reader(db))
-    ]
-    if nodes:
-        db.execute(_insert_node, nodes)
+    completed = list(tree.completed_by(entry.seq - 1, leaf, node))
+    if completed:
+        db.execute(_insert_node, [{"level": level, "ix": ix, "hash": h} for level, ix, h in completed])
+    return [(0, entry.seq - 1, leaf), *completed]
 
 
 def close_head(db: sa.Connection) -> None:

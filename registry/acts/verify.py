@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterable
 from contextlib import closing
 from typing import Any, NamedTuple, Protocol
 
-import rfc8785
 import sqlalchemy as sa
 
 from registry.acts import fold as folding
@@ -14,6 +13,7 @@ from registry.acts.catalogue import ACTS
 from registry.acts.checkpoints import Checkpoint, Keyring, Verifier, read_checkpoint
 from registry.acts.effects import lifted
 from registry.acts.entry import Entry, read
+from registry.domain.canonical import canonical
 from registry.models.base import metadata
 from registry.models.log import log_head, log_node
 from registry.models.schema import differences
@@ -150,7 +150,7 @@ def lifted_name(entry: Entry) -> str:
 
 def _strictly(entry: Entry, raw: bytes, told: _Told) -> None:
     where = f"entry {entry.seq:,}"
-    if rfc8785.dumps(json.loads(raw)) != raw:
+    if canonical(json.loads(raw)) != raw:
         told(where, f"Entry {entry.seq:,} is not in canonical form.")
     entry = lifted(entry)
     for name, value in ACTS[entry.act].again(entry).items():

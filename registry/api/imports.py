@@ -13,7 +13,7 @@ from registry.importing import Import, Imports
 def take_import() -> Response:
     """Send a spreadsheet as the raw body with `name=` and `kind=`, or as the part `file` of a form. 201 with the import.
 
-    Kinds: halves, pairs, vehicles, installs, calibrations. Its columns are guessed; nothing is entered. Keepers alone.
+    Kinds: vehicles, halves, pairs, installs, calibrations, missions. Its columns are guessed; nothing is entered. Keepers alone.
     """
     _refuse_others()
     stream, name = sent_file(request.args.get("name", ""))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from registry.cli.terminal import as_json, now, open_instance, print_json, sign_head, signer_of, signing
+from registry.cli.terminal import as_json, now, open_instance, print_json, sign_head, signer_of, signing, working_shown
 from registry.domain.imports import DAY_ORDERS, ENCODINGS, SHEETS
 
 if TYPE_CHECKING:
@@ -60,6 +60,7 @@ def import_(
     signer = signer_of(instance, who)
     imports = importing.Imports(instance)
     importing.refuse_unless_keeper(instance, signer.person, now())
+    importing.refuse_busy(imports)
     with file.open("rb") as stream:
         one = imports.take(stream, file.name, kind, signer.person, now())
     one.encoding = encoding
@@ -68,11 +69,12 @@ def import_(
     columns = one.columns | _letters(one, _pairs(mapped, "--map"))
     importing.set_reading(one, columns, dict(_pairs(fixed, "--set")), order or "", encoding)
     imports.keep(one)
-    one = import_steps.run(imports, one.id, "try", now())
-    stopped = one.counts["refused"] or (one.counts["near"] and not near_are_others)
-    if not stopped and not dry_run:
-        one = import_steps.run(imports, one.id, "enter", now())
-        sign_head(instance)
+    with working_shown() as shown:
+        one = import_steps.run(imports, one.id, "try", now(), shown)
+        stopped = one.counts["refused"] or (one.counts["near"] and not near_are_others)
+        if not stopped and not dry_run:
+            one = import_steps.run(imports, one.id, "enter", now(), shown)
+            sign_head(instance)
     _tell(imports, one, dry_run, as_json)
     sys.exit(1 if stopped else 0)
 
@@ -83,7 +85,9 @@ def _tell(imports: "Imports", one: "Import", dry_run: bool, as_json: bool) -> No
         rows: list[dict[str, Any]] = list(imports.report(one))
         print_json({"state": one.state, "columns": one.columns, "counts": counts, "size": one.size, "rows": rows})
         return
-    click.echo("Read as: " + ", ".join(f"{letter} is {name}" for name, letter in one.columns.items()) + ".")
+    told = [f"{letter} is {name}" for name, letter in one.columns.items()]
+    told += [f"{name} is “{text}” in every row" for name, text in one.fixed.items()]
+    click.echo(f"Read as: {', '.join(told)}.")
     for row in imports.report(one):
         where = f"Row {row['rows'][0]}"
         for reason in row["reasons"]:

@@ -103,11 +103,16 @@ def _clock(parts: tuple[str | None, ...]) -> tuple[int, int, int]:
 
 
 def as_figure(value: Any) -> str:
-    """A decimal as text; that it is one, the act's own field says."""
+    """A decimal as text; that it is one, the act's own field says. A comma is its point, unless it may part thousands."""
     text = as_text(value)
-    if re.fullmatch(r"-?\d+,\d+", text, re.ASCII):
-        raise Unread(f"{quoted(text)} has a comma for its point. Write {text.replace(',', '.')}.")
-    return text
+    if not re.fullmatch(r"-?\d+,\d+", text, re.ASCII):
+        return text
+    whole, part = text.split(",")
+    if len(part) == 3 and whole.strip("-0"):
+        raise Unread(
+            f"{quoted(text)} may be {whole}.{part} or {whole}{part}. Write it with a point, or without a comma."
+        )
+    return f"{whole}.{part}"
 
 
 def as_choice(value: Any, choices: Mapping[str, str]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
 from registry.domain.fleet import CLOSING_METHODS, HULLS, USES
+from registry.domain.missions import AIDED
 from registry.domain.units import GRADES, KINDS
 
 Form = Literal["text", "day", "instant", "figure", "choice", "flag", "list"]
@@ -96,6 +97,7 @@ SHEETS: dict[str, SheetKind] = {
             Wanted("electronics", "Electronics half", False, "text", ("electronics serial", "electronics sn", "board serial")),
             Wanted("installed_at", "Installed at", True, "instant", ("installed", "in", "from", "date in", "fitted", "install date", "installed on")),
             Wanted("removed_at", "Came out at", False, "instant", ("removed", "out", "until", "to", "date out", "removed on", "removal date")),
+            Wanted("done_by", "Who seated it, by name or badge", False, "text", ("seated by", "fitted by", "installed by", "technician", "by", "who")),
         ),
     ),
     "calibrations": SheetKind(
@@ -113,6 +115,21 @@ SHEETS: dict[str, SheetKind] = {
             Wanted("as_left", "As left", False, "figure", ("left", "after")),
             Wanted("expanded", "Expanded uncertainty", False, "figure", ("uncertainty", "u95", "expanded u")),
             Wanted("k", "Coverage factor k", False, "figure", ("coverage factor", "factor")),
+            Wanted("words", "Remarks", False, "text", ("remark", "notes", "note", "comment", "comments")),
+        ),
+    ),
+    "missions": SheetKind(
+        "Missions", "A row is a mission that is over, with what it ran.",
+        (
+            Wanted("vehicle", "Vehicle", True, "text", ("vessel", "vehicle name", "hull")),
+            Wanted("reference", "Reference", True, "text", ("mission", "mission no", "mission id", "dive", "dive no", "survey")),
+            Wanted("area", "Area", True, "text", ("where", "location", "site", "field")),
+            Wanted("started_at", "Started at", True, "instant", ("from", "start", "started", "out", "launched", "sailed")),
+            Wanted("ended_at", "Ended at", True, "instant", ("to", "end", "ended", "in", "recovered", "back")),
+            Wanted("use", "Use", False, "choice", ("purpose", "used for"), USES),
+            Wanted("distance_km", "Distance run, km", True, "figure", ("distance", "distance km", "km", "kilometres", "length km")),
+            Wanted("aided_by", "Aided by", False, "choice", ("aiding", "aid", "navigation"), AIDED),
+            Wanted("stretch_km", "Longest stretch without a fix, km", False, "figure", ("longest stretch", "stretch km", "between fixes km")),
             Wanted("words", "Remarks", False, "text", ("remark", "notes", "note", "comment", "comments")),
         ),
     ),

@@ -99,10 +99,17 @@ def _vehicles(values: dict[str, Any]) -> list[Told]:
     return told
 
 
+_STAY = ("pair", "sensor", "electronics", "removed_at", "done_by")
+
+
 def _installs(values: dict[str, Any]) -> list[Told]:
     bay = f"{values['vehicle']} {values['letter']}"
-    halves = {name: values[name] for name in ("pair", "sensor", "electronics", "removed_at") if name in values}
-    return [Told("install", "install_pair", values["installed_at"], {"bay": bay, **halves})]
+    told = {name: values[name] for name in _STAY if name in values}
+    return [Told("install", "install_pair", values["installed_at"], {"bay": bay, **told})]
+
+
+def _missions(values: dict[str, Any]) -> list[Told]:
+    return [Told("mission", "record_mission", values.pop("started_at"), values)]
 
 
 _RESULT = ("quantity", "unit", "as_found", "as_left", "expanded", "k")
@@ -120,6 +127,7 @@ _ACTS: dict[str, Callable[[dict[str, Any]], list[Told]]] = {
     "vehicles": _vehicles,
     "installs": _installs,
     "calibrations": _calibrations,
+    "missions": _missions,
 }
 
 

@@ -11,6 +11,7 @@ from registry.models import (  # noqa: F401
     bench_marks,
     calendars,
     calibrations,
+    carried_files,
     closing_sheets,
     contracts,
     deliveries,

@@ -20,6 +20,7 @@ BEARERS = (half, bay, vehicle, station, person, site)
 _bearer = sa.union_all(
     *(select(literal(t.name).label("kind"), t.c.id).where(t.c.code == bindparam("code")) for t in BEARERS)
 )
+_borne = sa.union_all(*(select(t.c.code).where(t.c.code.in_(bindparam("codes", expanding=True))) for t in BEARERS))
 _hosts = select(outfit.c.label_host).distinct()
 _labels = select(identity.c.half_id, identity.c.printed_serial)
 _by_key = _labels.where(
@@ -28,6 +29,8 @@ _by_key = _labels.where(
 )  # fmt: skip
 _by_text = _labels.where(sa.or_(identity.c.printed_serial == bindparam("text"), identity.c.joined == bindparam("text")))
 _by_fold = _labels.where(identity.c.folded_serial == bindparam("key"))
+_folds = select(identity.c.folded_serial).where(identity.c.folded_serial.in_(bindparam("keys", expanding=True)))
+_AT_ONCE = 500
 _labels_of = identity.alias("labels_of")
 #: The label a half was entered under.
 first_label = (
@@ -69,6 +72,11 @@ def bearer(db: sa.Connection, code: str) -> tuple[str, str] | None:
     return (row.kind, row.id) if row else None
 
 
+def borne(db: sa.Connection, codes: list[str]) -> set[str]:
+    """Those of these codes that something bears."""
+    return set(db.execute(_borne, {"codes": codes}).scalars()) if codes else set()
+
+
 def hosts(db: sa.Connection) -> list[str]:
     """Every host ever printed on our labels."""
     return list(db.execute(_hosts).scalars())
@@ -95,6 +103,12 @@ def halves_bearing(db: sa.Connection, label: Label) -> dict[str, Half]:
         texts = {candidate.value for candidate in label.candidates if candidate.kind != "code"}
         rows = [row for text in sorted(texts) for row in db.execute(_by_text, {"text": text})]
     return halves(db, [row.half_id for row in rows])
+
+
+def folds_known(db: sa.Connection, keys: list[str]) -> set[str]:
+    """Those of these folded serials (`fold_key`) that a label bears."""
+    parts = (keys[start : start + _AT_ONCE] for start in range(0, len(keys), _AT_ONCE))
+    return {key for part in parts for key in db.execute(_folds, {"keys": part}).scalars()}
 
 
 def halves_near(db: sa.Connection, label: Label, most: int = 6) -> list[Half]:

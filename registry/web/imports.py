@@ -8,12 +8,13 @@ from typing import Any
 
 from flask import Blueprint, Response, abort, flash, redirect, request, url_for
 
-from registry import access, importing, passwords
+from registry import access, downloads, importing, passwords
 from registry.domain.exports import defused
 from registry.domain.imports import DAY_ORDERS, ENCODINGS, SHEETS
 from registry.domain.people import May
 from registry.errors import Reason, Refused
 from registry.importing import Import, Imports
+from registry.models.carried_files import carried
 from registry.web.page import render
 
 bp = Blueprint("imports", __name__)
@@ -87,6 +88,16 @@ def report(import_id: str) -> Response:
     response = Response(_lines(_imports(), found), mimetype="text/csv")
     response.headers["Content-Disposition"] = 'attachment; filename="import-report.csv"'
     return response
+
+
+@bp.get("/spreadsheets/<sha256>")
+def spreadsheet(sha256: str) -> Response:
+    """A spreadsheet that history was carried over from, as it was sent, to be saved."""
+    with access.instance().database.reading() as db:
+        file = carried(db, sha256)
+    if file is None:
+        abort(404)
+    return downloads.original(access.instance().files, *file[:2], "application/octet-stream", file[2])
 
 
 def _lines(imports: Imports, one: Import) -> Iterator[str]:

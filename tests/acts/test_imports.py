@@ -1,25 +1,25 @@
 """History carried over from a spreadsheet: what is not asked of it, what is asked as ever, and that a file acts once."""
 
-import secrets
 from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
-from registry.acts.imports import Carrier, File, Judged, groups
+from registry.acts.imports import File, Judged
 from registry.acts.log import entry_at, head, stored
 from registry.acts.verify import verify
 from registry.domain.carrying import NOT_ASKED, VIA
-from registry.domain.imports import SHEETS
-from registry.domain.rows import Reading
 from registry.errors import CODES, Reason, Refused
+from tests.carrying import FILE, carrier, read
 from tests.cast import World
 
-FILE = File("ab" * 32, "team.csv")
 HALF = {"kind": "sensor", "unit_type": "Reed", "maker": "Ardlune", "part": "RS-100", "serial": "IM-1", "site": "North shed", "since": "2025-02-05"}  # fmt: skip
 STAY = {"vehicle": "Burdock", "letter": "A", "pair": "p5", "installed_at": "2025-06-01", "removed_at": "2025-07-01"}
 PAIR = {"pair": "new", "sensor": "lone s", "electronics": "lone e", "grade": "calibration sheet", "statement": "ST-9", "stated_on": "2025-05-01"}  # fmt: skip
 BAY = {"vehicle": "Sorrel", "hull_number": "HN-9", "hull": "torpedo", "length_m": "5", "site": "North shed", "since": "2025-01-01", "housing": "Forward", "closing_method": "gasket", "letter": "A", "from_bow_m": "1.2", "accepts": "Ardlune Reed"}  # fmt: skip
 LINE = {"pair": "p5", "certificate": "CC-9", "calibrated_on": "2025-04-30", "place": "Ardlune works", "quantity": "heading", "unit": "deg", "as_found": "0.01"}  # fmt: skip
+
+SAILED = {"vehicle": "Burdock", "reference": "HS-1", "area": "Outer bank", "started_at": "2025-06-03 08:00", "ended_at": "2025-06-03 16:00", "distance_km": "12.5"}  # fmt: skip
 
 
 @pytest.fixture
@@ -34,13 +34,12 @@ def shop(either: World) -> World:
 
 def carry(world: World, kind: str, *rows: dict[str, str], by: str = "maren", file: File = FILE) -> list[Judged]:
     """The rows through the door in one transaction, each judged; what is ready is kept."""
-    columns = {wanted.name: wanted.name for wanted in SHEETS[kind].columns}
-    told = [(number, {n: world.ids.get(v, v) if n in ("sensor", "electronics") else v for n, v in row.items()}, []) for number, row in enumerate(rows, 2)]  # fmt: skip
-    from registry.acts.door import Signer
-
-    carrier = Carrier(Reading(kind, columns), file, Signer(world.ids[by], VIA), world.now, secrets.SystemRandom().randrange)  # fmt: skip
+    told = [{n: world.ids.get(v, v) if n in ("sensor", "electronics") else v for n, v in row.items()} for row in rows]
+    todo = read(kind, told)
     with world.database.writing() as db:
-        return [carrier.judge(db, group) for group in groups(carrier.how, told)]
+        one = carrier(world, db, kind, by, file)
+        one.look_up(todo)
+        return [one.judge(group) for group in todo]
 
 
 def state(world: World, kind: str, *rows: dict[str, str], **more: Any) -> list[str]:
@@ -57,7 +56,14 @@ def newest(world: World):
 
 
 def test_a_row_of_every_kind_goes_in_and_the_fold_holds(shop: World):
-    for kind, row in (("halves", HALF), ("pairs", PAIR), ("vehicles", BAY), ("installs", STAY), ("calibrations", LINE)):
+    for kind, row in (
+        ("halves", HALF),
+        ("pairs", PAIR),
+        ("vehicles", BAY),
+        ("installs", STAY),
+        ("calibrations", LINE),
+        ("missions", SAILED),
+    ):
         assert state(shop, kind, row) == ["ready"], kind
     with shop.database.reading() as db:
         assert verify(db, None).faults == []
@@ -128,8 +134,10 @@ def test_the_same_file_acts_once_and_another_says_it_is_known(shop: World):
     size = newest(shop).seq
     assert state(shop, "halves", *rows) == ["already", "already"]
     assert newest(shop).seq == size
-    assert codes(shop, "halves", HALF, file=File("cd" * 32, "again.csv")) == [["already_known"]]
-    assert codes(shop, "halves", HALF | {"spot": "shelf 2"}) == [["conflicting_replay"]]
+    assert codes(shop, "halves", HALF, file=File("cd" * 32, "again.csv", 9)) == [["already_known"]]
+    (other,) = carry(shop, "halves", HALF | {"spot": "shelf 2"})
+    assert [reason.code for reason in other.reasons] == ["conflicting_replay"]
+    assert other.reasons[0].message == "This row of this file is in the log already, and was read otherwise then."
 
 
 def test_ids_are_of_version_7_and_follow_from_file_and_row(shop: World):
@@ -148,7 +156,23 @@ def test_ids_are_of_version_7_and_follow_from_file_and_row(shop: World):
 def test_a_serial_that_looks_like_a_known_one_is_told_and_never_taken_for_it(shop: World):
     told = carry(shop, "halves", HALF | {"serial": "0012"}, HALF | {"serial": "0O12"})
     assert [judged.state for judged in told] == ["ready", "near"]
-    assert told[1].near[0].startswith("Serial 0O12 looks like 0012, which exists: sensor half ")
+    assert told[1].near == ["Serial 0O12 looks like 0012, which exists: sensor half in row 2 of this file."]
+
+
+def test_a_row_that_stands_twice_names_the_other_row_and_no_code_that_was_only_tried(shop: World):
+    told = carry(shop, "halves", HALF, HALF | {"spot": "shelf 2"})
+    assert [judged.state for judged in told] == ["ready", "refused"]
+    assert told[1].reasons[0].message == "That label is on sensor half in row 2 of this file already."
+
+
+def test_what_was_read_is_shown_without_what_it_does_not_say(shop: World):
+    told = carry(
+        shop,
+        "installs",
+        STAY | {"pair": "", "sensor": "p5 s", "electronics": "p5 e", "installed_at": "2025-06-01 14:30"},
+    )
+    assert told[0].shown.endswith(", 2025-06-01 14:30")
+    assert carry(shop, "missions", SAILED)[0].shown == "Burdock, HS-1, Outer bank, 2025-06-03 08:00, 2025-06-03 16:00"
 
 
 def test_rows_of_one_certificate_are_one_calibration(shop: World):
@@ -164,13 +188,44 @@ def test_rows_of_one_vehicle_name_it_again_and_it_is_added_once(shop: World):
 
 
 def test_entering_is_all_or_nothing(shop: World):
-    from registry.acts.door import Signer
-
     before = newest(shop).seq
-    columns = {wanted.name: wanted.name for wanted in SHEETS["halves"].columns}
-    carrier = Carrier(Reading("halves", columns), FILE, Signer(shop.ids["maren"], VIA), shop.now, shop.dice.randrange)
-    rows = [(2, HALF, []), (3, HALF | {"site": "nowhere"}, [])]
+    todo = read("halves", [HALF, HALF | {"site": "nowhere"}])
     with pytest.raises(Refused), shop.database.writing() as db:
-        for group in groups(carrier.how, rows):
-            carrier.enter(db, group)
+        one = carrier(shop, db, "halves")
+        for group in todo:
+            one.enter(group)
     assert newest(shop).seq == before
+
+
+def test_who_seated_a_pair_is_known_by_name_or_badge_and_nobody_is_made_up(shop: World):
+    told = carry(
+        shop, "installs", STAY | {"done_by": "Ida"}, STAY | {"installed_at": "2025-08-01", "removed_at": "2025-08-02", "done_by": "Nobody"}
+    )  # fmt: skip
+    assert [judged.state for judged in told] == ["ready", "refused"]
+    assert (told[1].reasons[0].code, told[1].reasons[0].field) == ("unknown_label", "done_by")
+    assert told[1].reasons[0].message.startswith("No person is called “Nobody”. Known: ")
+    entry = newest(shop)
+    assert (entry.by, entry.done_by) == (shop.ids["maren"], shop.ids["ida"])
+    assert "Ida" not in str(entry.body)
+
+
+def test_a_mission_carried_over_is_over_and_its_vehicle_was_on_no_other(shop: World):
+    told = carry(shop, "missions", SAILED, SAILED | {"reference": "HS-2"}, SAILED | {"started_at": "2025-06-04", "ended_at": "2025-06-05"})  # fmt: skip
+    assert [judged.state for judged in told] == ["ready", "refused", "refused"]
+    assert [reason.code for judged in told[1:] for reason in judged.reasons] == ["overlaps_history", "already_known"]
+
+
+def test_the_first_entry_of_a_file_brings_the_file_on_record_and_no_other(shop: World):
+    from registry.files import named
+    from registry.models.carried_files import carried_file
+
+    wrong = HALF | {"site": "nowhere"}
+    assert state(shop, "halves", wrong, HALF, HALF | {"serial": "IM-2"}) == ["refused", "ready", "ready"]
+    assert state(shop, "missions", SAILED) == ["ready"]
+    with shop.database.reading() as db:
+        row = db.execute(sa.select(carried_file)).mappings().one()
+        first = entry_at(db, row["seq"])
+        assert (FILE.sha256, FILE.size, FILE.name) in list(named(db))
+        assert verify(db, None, files=shop.files).faults == []
+    assert (row["sha256"], row["name"], row["carried_by_id"]) == (FILE.sha256, "team.csv", shop.ids["maren"])
+    assert first.body["serial"] == "IM-1"

@@ -9,6 +9,7 @@ from tests import postgres
 from tests.cli.fixtures import emptied, of_postgres
 from tests.cli.test_backup import other
 from tests.samples import (
+    CARRIED_GIVEN,
     MOTIONS_GIVEN,
     NOTE_GIVEN,
     PDF,
@@ -102,7 +103,16 @@ def named(folder: Path) -> set[str]:
 
 NAMED = {
     file["sha256"]
-    for file in (PHOTO_GIVEN, NOTE_GIVEN, REST_GIVEN, SHEET_GIVEN, TRACK_GIVEN, MOTIONS_GIVEN, POSES_GIVEN)
+    for file in (
+        PHOTO_GIVEN,
+        NOTE_GIVEN,
+        REST_GIVEN,
+        SHEET_GIVEN,
+        TRACK_GIVEN,
+        MOTIONS_GIVEN,
+        POSES_GIVEN,
+        CARRIED_GIVEN,
+    )
 }
 
 

@@ -19,6 +19,7 @@ OTHERWISE = {
     "calendars.feed",
     "imports.one",
     "imports.report",
+    "imports.spreadsheet",
     "acts.under_way",
 }
 

@@ -57,8 +57,9 @@ def test_instants_are_utc_unless_they_say_an_offset():
 
 def test_numbers_as_text_lose_no_digit_and_gain_none():
     assert [as_text(value) for value in (12, 12.0, 0.1, "0012", None, True)] == ["12", "12", "0.1", "0012", "", "yes"]
-    with pytest.raises(Unread, match=r"Write 3\.2\."):
-        as_figure("3,2")
+    assert [as_figure(value) for value in ("3,2", "-0,125", "12,3456", 3.2)] == ["3.2", "-0.125", "12.3456", "3.2"]
+    with pytest.raises(Unread, match=r"may be 1\.250 or 1250"):
+        as_figure("1,250")
 
 
 def test_choices_are_read_by_name_by_words_and_by_their_beginning():

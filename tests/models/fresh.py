@@ -22,6 +22,7 @@ _ELSE: dict[str, dict[str, Any]] = {
     "audit": {"scope": "fleet", "site_id": None, "vehicle_id": None},
     "axis_check_motion": {"axis_check_id": "axis check", "motion": "turn"},
     "bag_opening": {"carton_id": "open carton"},
+    "carried_file": {"sha256": "7" * 64},
     "carton": {"number": 9},
     "carton_opening": {"carton_id": "sealed carton"},
     "departure": {"person_id": "ida"},

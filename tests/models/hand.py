@@ -55,7 +55,7 @@ class Hand:
             via="forged", happened_at=ENTRY, recorded_at=ENTRY, origin="K", origin_seq=self.seq + 1, sent_sha="00" * 32,
             body={"person": ida}, ids={"person": ida}, decided={},
         )  # fmt: skip
-        log.append(self.db, entry, write(entry))
+        log.append(self.db, entry, write(entry), log.node_reader(self.db))
         self.seq += 1
 
 

@@ -157,6 +157,8 @@ _BY_HAND = {
         ),
         Spoilt("attachment_named_by_its_hash", "attachment", {"sha256": "A" + "0" * 63}),
         Spoilt("attachment_holds_something", "attachment", {"size_bytes": 0}),
+        Spoilt("carried_file_named_by_its_hash", "carried_file", {"sha256": "A" + "0" * 63}),
+        Spoilt("carried_file_holds_something", "carried_file", {"size_bytes": 0}),
         Spoilt("discrepancy_about_something", "discrepancy", {"bay_id": None, "half_id": None}),
         Spoilt(
             "hold_on_one_thing",

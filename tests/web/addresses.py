@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from werkzeug.routing import Rule
 
-from tests.samples import NOTE_GIVEN
+from tests.samples import CARRIED_GIVEN, NOTE_GIVEN
 from tests.web.doors import Doors
 
 
@@ -36,6 +36,7 @@ def parts(doors: Doors) -> dict[str, dict[str, str]]:
         "api.mounting_check": {"check_id": ids["mounting check"]},
         "alignments.one": {"alignment_id": ids["alignment"]},
         "attachments.original": {"file_id": ids["file"]},
+        "imports.spreadsheet": {"sha256": CARRIED_GIVEN["sha256"]},
         "attachments.small": {"file_id": ids["photo"]},
         "account.end_token": {"token_id": "0"},
         "api.alignment": {"alignment_id": ids["alignment"]},

@@ -67,7 +67,7 @@ class House(NamedTuple):
         shutil.copy(made.path, path)
         laid_out(
             self.instance.home,
-            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf")
+            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf", "team.csv")
             if "photo" in made.world.ids
             else (),
         )
