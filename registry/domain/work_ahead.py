@@ -301,6 +301,5 @@ def _housing_work(facts: SailingFacts, one: HousingFacts) -> HousingWork:
 
 def _opened_for(one: HousingFacts) -> set[str]:
     """Findings of a housing that are looked into with it open: a test that could not be judged is only done again."""
-    return {"closing_contradicts", "closing_incomplete"} | (
-        {"leak_test_failed"} if one.test_verdict == "does_not" else set()
-    )
+    failed = {"leak_test_failed"} if one.test_verdict == "does_not" else set()
+    return {"closing_contradicts", "closing_incomplete"} | failed

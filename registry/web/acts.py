@@ -32,7 +32,7 @@ FEATURES = {
     "settings": "Settings sheets and loads", "readbacks": "Read-backs", "closing_sheets": "Closing sheets", "type_settings": "Ports and firmware of types",
     "verifications": "Verification", "intervals": "Intervals", "calibrations": "Factory calibration", "bench_marks": "Bench marks", "moves": "Moves", "repairs": "To repair and back", "loans": "Loans", "crossings": "Border crossings", "pairings": "Pairs", "units": "Halves", "outcomes": "Outcomes of removals",
     "types": "Unit types", "fleet": "Vehicles and bays", "contracts": "Contracts", "sites": "Sites and stations", "attachments": "Files",
-    "people": "People", "amendments": "Amending", "amended_bays": "Amending", "amended_people": "Amending", "withdrawals": "Amending",
+    "people": "People", "amendments": "Amending", "amended_bays": "Amending", "amended_people": "Amending", "amended_missions": "Amending", "withdrawals": "Amending",
 }  # fmt: skip
 
 

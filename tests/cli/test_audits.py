@@ -10,7 +10,7 @@ def test_audits_are_listed_and_one_is_told_with_where_to_walk_next(untouched: Do
     assert "A-2, Burdock, opened 15 May 2026, 10:10 UTC by Anselm: 2 of 2 answered" in listed.output
     told = untouched.cli("audits", "A-2")
     assert "Burdock, bay B: not opened. sealed for the voyage" in told.output
-    assert "Next: Teasel, bay A" in untouched.cli("audits", "A-1").output
+    assert "Next: Burdock, bay A" in untouched.cli("audits", "A-1").output
     assert json.loads(untouched.cli("audits", "A-1", "--json").output)["answered"] == 0
     assert untouched.cli("audits", "A-7").exit_code == 1
 

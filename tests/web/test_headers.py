@@ -22,7 +22,7 @@ POLICY = {
 
 
 #: Files that people sent: they carry a stricter policy (test_attachments.py).
-HANDED_OUT = re.compile(r"/files/[0-9a-f]")
+HANDED_OUT = re.compile(r"/(files|spreadsheets)/[0-9a-f]")
 
 
 def directives(text: str) -> dict[str, str]:
