@@ -96,7 +96,7 @@ def lived_stage(request) -> Iterator[Stage]:
     yield from _on(request.getfixturevalue("lived_theatre_sqlite"))
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgres, pytest.mark.long])])
-def lived_stages(request) -> Iterator[Stage]:
-    """The same on each engine in turn. Every act on PostgreSQL is one of the long runs."""
-    yield from _on(request.getfixturevalue(f"lived_theatre_{request.param}"))
+@pytest.fixture
+def lived_on(engine: str, request) -> Iterator[Stage]:
+    """The same on an engine that the test names."""
+    yield from _on(request.getfixturevalue(f"lived_theatre_{engine}"))

@@ -8,6 +8,7 @@ import pytest
 from registry.acts.act import ACTS, LIFT, Deed
 from tests.acts.examples import EXAMPLES, FIRST, example
 from tests.acts.stage import Stage
+from tests.bounds import some
 
 RESTRICTED = [name for name, told in EXAMPLES.items() if told.stranger]
 REFERRING = [(name, field) for name in EXAMPLES for field in ACTS[name].references]
@@ -25,16 +26,22 @@ def test_every_act_has_an_example():
     assert not LIFT, "a lift of an older version wants its own test"
 
 
-@pytest.mark.parametrize("act", EXAMPLES)
-def test_an_act_becomes_one_entry_and_the_tables_are_still_the_fold_of_the_log(act: str, lived_stages: Stage):
-    sent, before = example(lived_stages, act), lived_stages.size()
-    done = lived_stages.send(sent, EXAMPLES[act].by)
+#: Every act on SQLite each day, on PostgreSQL in the long runs.
+ON_AN_ENGINE = [(act, "sqlite") for act in EXAMPLES] + [
+    pytest.param(act, "postgresql", marks=[pytest.mark.postgres, pytest.mark.long]) for act in some(list(EXAMPLES))
+]
+
+
+@pytest.mark.parametrize(("act", "engine"), ON_AN_ENGINE)
+def test_an_act_becomes_one_entry_and_the_tables_are_still_the_fold_of_the_log(act: str, engine: str, lived_on: Stage):
+    sent, before = example(lived_on, act), lived_on.size()
+    done = lived_on.send(sent, EXAMPLES[act].by)
     assert (done.entry.act, done.entry.seq, done.again) == (act, before + 1, False)
-    assert done.entry.by == done.entry.done_by == lived_stages.ids[EXAMPLES[act].by]
+    assert done.entry.by == done.entry.done_by == lived_on.ids[EXAMPLES[act].by]
     assert done.entry.out_of_order() == []
-    assert lived_stages.size() == before + 1
-    assert lived_stages.entries()[-1] == done.entry
-    assert lived_stages.unlike() == []
+    assert lived_on.size() == before + 1
+    assert lived_on.entries()[-1] == done.entry
+    assert lived_on.unlike() == []
 
 
 @pytest.mark.parametrize("act", EXAMPLES)

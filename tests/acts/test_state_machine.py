@@ -342,13 +342,11 @@ def _bay_of(folded: dict[str, dict[str, Any]], half: str, at: str) -> str | None
 QUICK = settings(
     max_examples=20, stateful_step_count=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )
-QUICKER = settings(QUICK, max_examples=5)
 LONG = settings(QUICK, max_examples=rounds(150), stateful_step_count=50, derandomize=False)
 #: A statement costs several times as much there.
 LONG_ON_POSTGRESQL = settings(LONG, max_examples=rounds(50))
 PROFILES = [
     pytest.param("sqlite", QUICK, id="sqlite"),
-    pytest.param("postgresql", QUICKER, id="postgresql", marks=pytest.mark.postgres),
     pytest.param("sqlite", LONG, id="sqlite, long", marks=pytest.mark.long),
     pytest.param(
         "postgresql", LONG_ON_POSTGRESQL, id="postgresql, long", marks=[pytest.mark.long, pytest.mark.postgres]

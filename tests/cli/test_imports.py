@@ -19,7 +19,7 @@ GOOD = [("sensor", "Reed", "Ardlune", "RS-100", "IM-1", "05/02/2024"), ("electro
 SAID = ("--set", "site=North shed", "--days", "day")
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgres, pytest.mark.long])])
 def either_doors(request: pytest.FixtureRequest) -> Doors:
     return request.getfixturevalue("doors" if request.param == "sqlite" else "doors_on_postgres")
 

@@ -49,6 +49,7 @@ def test_a_refusal_stands_on_the_error_output_and_nothing_on_the_output(home: Pa
     assert done.stderr.startswith("Refused. Nothing was written.\n- No half in the registry bears “nothing”.")
 
 
+@pytest.mark.long
 def test_a_refusal_in_json_is_json_on_the_error_output(home: Path):
     done = run(
         home, "act", "note_fault", "half=nothing", "words=hums", "--json", "--as", "Ida Brekke", PAIRBOOK_PIN="2846"
@@ -63,12 +64,14 @@ def test_a_wrong_call_ends_with_two(home: Path):
     assert "Missing argument 'THING'" in done.stderr
 
 
+@pytest.mark.long
 def test_a_heap_comes_through_a_pipe(home: Path):
     done = run(home, "sort", stdin="QH-0417\r\n")
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.startswith("Whole: QH-0417 = sensor half")
 
 
+@pytest.mark.long
 def test_a_reading_that_finds_something_wrong_ends_with_one(home: Path):
     done = run(home, "fleet")
     assert done.returncode == 1
@@ -81,6 +84,7 @@ def test_a_folder_that_holds_no_registry_is_told_without_a_trace(tmp_path: Path)
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.long
 def test_the_demo_at_the_shell_is_the_one_of_these_tests(demo: Shell):
     again = run(demo.home, "demo")
     assert (again.returncode, again.stderr) == (0, "")

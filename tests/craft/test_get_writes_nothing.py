@@ -18,7 +18,7 @@ def files(doors: Doors) -> dict[str, str]:
 
 
 def test_no_way_of_looking_writes_anything(lived: Doors):
-    visitors = [lived.visitor(who) for who in ("maren", "oda", "ida", "anselm")]
+    visitors = [lived.visitor(who) for who in ("maren", "ida")]
     stranger, api = lived.stranger(), lived.api("ida")
     for visitor in visitors:  # who is asking was written down when they signed in
         visitor.get("/")
@@ -28,13 +28,13 @@ def test_no_way_of_looking_writes_anything(lived: Doors):
         for visitor in (*visitors, stranger):
             visitor.client.open(one.path, method="GET").close()
         # The other two ways run the same view or none: once for somebody known and once for a stranger is all of them.
-        for visitor in (visitors[2], stranger):
+        for visitor in (visitors[1], stranger):
             for method in ("HEAD", "OPTIONS"):
                 visitor.client.open(one.path, method=method).close()
         if one.is_api:
             api.client.get(one.path, headers=api.headers)
     for path in STATES.values():
-        visitors[2].get(spelt(lived, path))
+        visitors[1].get(spelt(lived, path))
     assert (files(lived), lived.counts(), lived.record()) == before
     assert len(walked) > 45
 

@@ -57,7 +57,13 @@ class Break(Hand):
         return [fault.told for fault in self.verify(**more).faults]
 
 
-ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+ENGINES = ["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgres, pytest.mark.long])]
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgres, pytest.mark.long])])
+def either(request: pytest.FixtureRequest) -> World:
+    """A furnished registry on each engine in turn, on PostgreSQL in the long runs."""
+    return request.getfixturevalue("world" if request.param == "sqlite" else "postgres_world")
 
 
 @pytest.fixture

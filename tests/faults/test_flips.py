@@ -35,6 +35,7 @@ def stored(hand: Break) -> list[Stored]:
     return rows
 
 
+@pytest.mark.long
 def test_every_flip_of_an_entry_is_found(stored: list[Stored]):
     """One bit of every byte, a different one from byte to byte; `long` flips all eight."""
     for row in stored:

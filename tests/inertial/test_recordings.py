@@ -11,6 +11,7 @@ import pytest
 from registry.inertial import TRUE_NORTH, CannotCompute, read_static, read_track
 from registry.inertial.recording_columns import KINDS, QUANTITIES, read_header
 from registry.inertial.units import FORCE_IN_M_S2, RATE_IN_DEG_H
+from tests.bounds import rounds
 
 HEADER = "time_s,gyro_x_deg_h,gyro_y_deg_h,gyro_z_deg_h,acc_x_m_s2,acc_y_m_s2,acc_z_m_s2"
 
@@ -192,10 +193,11 @@ def test_memory_stays_far_under_the_size_of_the_text(tmp_path):
 
 @pytest.mark.long
 def test_four_hours_of_six_axes_at_200_hz_stay_within_one_gibibyte(tmp_path):
-    path = tmp_path / "four_hours.csv"
+    """Where time is bounded a third of them: the shell streams all four (tests/cli/test_compute.py)."""
+    path, parts = tmp_path / "four_hours.csv", rounds(24)
     with path.open("w") as file:
         file.write(HEADER + "\n")
-        for part in range(24):
+        for part in range(parts):
             data = rows(120_000, 200.0, seed=part)
             data[:, 0] += part * 600.0
             np.savetxt(file, data, fmt="%.6f", delimiter=",")
@@ -203,5 +205,5 @@ def test_four_hours_of_six_axes_at_200_hz_stay_within_one_gibibyte(tmp_path):
     told = []
     found = read_static(path, lambda done, share: told.append(done))
     grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * (1 if sys.platform == "darwin" else 1024)
-    assert found.samples == 2_880_000 and found.rate_hz == pytest.approx(200)
-    assert len(told) == 58 and grown < 2**30
+    assert found.samples == parts * 120_000 and found.rate_hz == pytest.approx(200)
+    assert len(told) == -(-found.samples // 50_000) and grown < 2**30

@@ -37,6 +37,13 @@ def running() -> Iterator[Browser]:
         browser.close()
 
 
+#: With the program's script every day; without it, the same by plain forms, in the long runs.
+SCRIPT = [
+    pytest.param(True, id="with script"),
+    pytest.param(False, id="without script", marks=pytest.mark.long),
+]
+
+
 class Phone:
     """One person's browser at one width, with or without script. Anything the page complains about fails the test."""
 

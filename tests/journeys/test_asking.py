@@ -4,11 +4,11 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.journeys.browser import Phone
+from tests.journeys.browser import SCRIPT, Phone
 from tests.journeys.server import Sea
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
+@pytest.mark.parametrize("script", SCRIPT)
 def test_the_manager_asks_who_carried_what_last_spring(script: bool, phone: Callable[..., Phone], sea: Sea):
     then = sea.days_ago(150)
     at = then.strftime("%Y-%m-%dT%H:%M:%S.%fZ")

@@ -181,8 +181,13 @@ def test_over_plain_http_the_page_says_why_there_is_no_camera(camera: Callable[.
     )
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
-@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize(
+    ("width", "script"),
+    [
+        (360, True),
+        *(pytest.param(*other, marks=pytest.mark.long) for other in ((360, False), (1280, True), (1280, False))),
+    ],
+)
 def test_a_photo_of_two_halves_gives_the_verdict(
     script: bool, width: int, phone: Callable[..., Phone], sea: Sea, tmp_path: Path
 ):

@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.journeys.browser import Phone
+from tests.journeys.browser import SCRIPT, Phone
 from tests.journeys.server import Sea
 from tests.samples import located, picture
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
+@pytest.mark.parametrize("script", SCRIPT)
 def test_a_hold_is_placed_with_a_photo_in_two_taps(script: bool, phone: Callable[..., Phone], sea: Sea, tmp_path: Path):
     name = sea.spares("Quenholt Reed")[0 if script else 1]
     photo = tmp_path / "crack.jpg"

@@ -60,6 +60,23 @@ def reader(chromium: Browser, sea: Sea) -> Iterator[Phone]:
     phone.context.close()
 
 
+#: Looked at every day; all others, and one of each route that links lead to, in the long runs.
+DAILY = (
+    "scan line",
+    "mixed",
+    "fleet",
+    "vehicle",
+    "bay",
+    "pair",
+    "half",
+    "no go",
+    "sign",
+    "act",
+    "log",
+    "nothing there",
+)
+
+
 @pytest.fixture(scope="module")
 def walk(reader: Phone, sea: Sea) -> dict[str, str]:
     """Beside the pages named above, one of each route that links lead to."""
@@ -71,16 +88,20 @@ def walk(reader: Phone, sea: Sea) -> dict[str, str]:
 @pytest.fixture(
     scope="module",
     params=[
-        pytest.param(((360,), ("day",)), id="a phone by day"),
-        pytest.param(((320, 1280), ("dark", "red", BY_THE_DEVICE)), id="everywhere else", marks=pytest.mark.long),
+        pytest.param((DAILY, (360,), ("day",)), id="a phone by day"),
+        pytest.param(
+            (None, (320, 360, 1280), ("day", "dark", "red", BY_THE_DEVICE)), id="all of it", marks=pytest.mark.long
+        ),
     ],
 )
-def measured(reader: Phone, walk: dict[str, str], request: pytest.FixtureRequest) -> Measured:
+def measured(reader: Phone, sea: Sea, request: pytest.FixtureRequest) -> Measured:
     """`page, state` -> what was measured: the shape at these widths, the texts in these lights."""
-    widths, lights = request.param
+    daily, widths, lights = request.param
+    named = pages(sea)
+    looked_at = {name: named[name] for name in daily} if daily else request.getfixturevalue("walk")
     found: Measured = {}
     page = reader.page
-    for name, path in walk.items():
+    for name, path in looked_at.items():
         page.goto(path)
         for width in widths:
             page.set_viewport_size({"width": width, "height": 780})
@@ -96,6 +117,7 @@ def faults(measured: Measured, what: str) -> dict[str, Any]:
     return {where: told[what] for where, told in measured.items() if told.get(what)}
 
 
+@pytest.mark.long
 def test_the_walk_meets_pages_of_every_feature(walk: dict[str, str]):
     """That links lead to every page is held by tests/craft/test_reach.py; here it is shown that the walk followed them."""
     assert walk.keys() >= {"missions.one", "impacts.one", "audits.one", "audits.closed", "movement.every", "spares.fewest", "settings.one", "settings.readback", "imports.every", "exports.choose", "impacts.batch"}  # fmt: skip

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tests.journeys.browser import Phone
+from tests.journeys.browser import SCRIPT, Phone
 from tests.journeys.server import Sea
 
 PIN = "2846"
@@ -21,7 +21,7 @@ def spelt(text: str) -> str:
     return text.replace("\x1d", "{GS}").replace("\x1e", "{RS}").replace("\x04", "{EOT}")
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
+@pytest.mark.parametrize("script", SCRIPT)
 def test_the_lead_receives_two_boxes_and_pairs_them(script: bool, phone: Callable[..., Phone], sea: Sea):
     lead, marks = phone("Oda Fenn", 1280, script=script), ("J1" if script else "J2")
     boxes = (("sensor", label("AR-3100-C", f"S-{marks}7")), ("electronics", label("AR-3200-B", f"E-{marks}8")))

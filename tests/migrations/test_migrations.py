@@ -223,6 +223,7 @@ def test_a_registry_that_is_brought_up_again_keeps_its_record(world: World):
     world.remove("p1")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("blank", ENGINES, indirect=True)
 def test_every_revision_goes_one_down_and_up_again(blank: sa.Engine):
     migrate(blank)

@@ -4,6 +4,7 @@ import pytest
 import sqlalchemy as sa
 
 from registry.models.base import folded_tables, metadata
+from tests.bounds import some
 from tests.models.hand import Hand, told
 from tests.models.probes import HISTORY
 
@@ -45,7 +46,9 @@ def test_an_exclusion_refuses_where_the_trigger_is_gone(name: str, hand: Hand):
         hand.sql(step)
 
 
-@pytest.mark.parametrize("name", TRUNCATED)
+@pytest.mark.parametrize(
+    "name", [TRUNCATED[0], *(pytest.param(name, marks=pytest.mark.long) for name in some(TRUNCATED[1:]))]
+)
 def test_a_table_is_never_emptied_even_by_its_owner(name: str, hand: Hand):
     for other in TRUNCATED:
         if other != name:
