@@ -123,6 +123,10 @@ class _Gone:
         self.found: list[Reason] = []
         self.touched = 0
         for number, entry in enumerate(entries):
+            if entry.act == "check_seating" and entry.body["found"]:
+                told = "It says that something is wrong with how a pair sits; a later look answers that."
+                do = "See to it, then have it looked at again."
+                self.found.append(Reason("nothing_to_amend", told, f"acts.{number}", do))
             self._take_stays(number, entry)
             self._take_rows(number, entry)
         self._voyages = voyages_gone(case.db, entries)

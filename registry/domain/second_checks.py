@@ -46,10 +46,11 @@ ALL = tuple(LOOKED_AT)
 
 @dataclass(frozen=True, slots=True)
 class Seated:
-    """Who put a pair in, as amended, who signed for it, and when. Both are None where the stay was carried over."""
+    """Who put a pair in, as amended, and when; None where the stay was carried over and its row named nobody. `hands` are
+    all whose work it is or was said to be: who was entered, who signed, who was named instead, and who named them."""
 
     by: str | None
-    signed_by: str | None
+    hands: frozenset[str]
     at: str
 
 
@@ -111,13 +112,12 @@ def _of_person(check: SeatCheck, seated: Seated) -> list[Reason]:
         told = "Somebody else seated it." if seated.by else "Who seated it is not on record: it was carried over."
         do = "Enter it as another person, there with it or ashore by photo."
         return [Reason("not_own_work", f"Looking again is for who seated the pair. {told}", "how", do)]
-    hands = {seated.by, seated.signed_by}
     reasons = []
-    if check.person in hands:
-        told = "Who seated the pair, or signed for it, is not the second person."
+    if check.person in seated.hands:
+        told = "Who seated the pair, signed for it, or amended who did, is not the second person."
         do = "Let another person look; or enter that who seated it looked again."
         reasons.append(Reason("own_work", told, "how", do))
-    elif check.signed_by in hands:
+    elif check.signed_by in seated.hands:
         told = "Who seated the pair cannot sign another person’s look at it."
         reasons.append(Reason("own_work", told, "done_by", "Let them sign it themselves, under their own name."))
     if check.untrained:
@@ -179,10 +179,13 @@ def how_checked(seated: Seated, checks: Sequence[SeatCheck]) -> SeatChecked:
 
 
 def _why_not(one: SeatCheck, seated: Seated, since: str) -> str:
-    """Why a look on record does not count, as things stand now; that something was wrong counts whoever saw it."""
+    """Why a look on record does not count, as things stand now; that something was wrong counts whoever saw it, and
+    whenever the pair is said to have gone in since."""
+    if one.found:
+        return ""
     if one.at < seated.at:
         return "It was before the pair went in."
-    reasons = [] if one.found else reasons_not_to_count(one, seated, since)
+    reasons = reasons_not_to_count(one, seated, since)
     return reasons[0].message if reasons else ""
 
 

@@ -211,3 +211,33 @@ def test_who_seated_what_was_carried_over_is_not_on_record(world: World):
     with world.database.reading() as db:
         (burdock,) = vehicles_at(db, AT, only=[world.ids["burdock"]])
     assert burdock.bay("A").checked.state == "present"
+
+
+FAULT = {"how": "present", "found": "O-ring pinched."}
+
+
+def test_whoever_entered_that_somebody_else_seated_it_is_no_second_person(seated: Stage):
+    """Oda says that it was Yusuf and not Ida: all three have had a hand in it."""
+    seated.do("amend_person", "12 09:00", by="oda", amends=seated.ids["seat"], person="yusuf", why="It was Yusuf.")
+    for who in ("ida", "oda", "yusuf"):
+        assert "own_work" in seated.refused("check_seating", "12 10:00", by=who, bay=A, **LOOKED), who
+    looked(seated, "12 10:00", "vera")
+
+
+def test_what_a_look_found_wrong_is_not_taken_back(seated: Stage):
+    looked(seated, "10 09:10", "yusuf", **FAULT)
+    told = seated.refused("withdraw_acts", "12 09:00", by="oda", acts=["check"], why="It was nothing.")
+    assert "a later look answers that" in told["nothing_to_amend"]
+    assert found(seated) == [("stops", "seating_faulty")]
+
+
+def test_what_a_look_found_wrong_outlives_amended_times_and_bays(seated: Stage):
+    looked(seated, "10 09:10", "yusuf", **FAULT)
+    seated.do(
+        "amend_times", "12 09:00", by="oda", why="A wrong clock.",
+        changes=[{"act": seated.ids["seat"], "instant": "installed", "at": "2026-05-10T09:20:00Z"}],
+    )  # fmt: skip
+    assert found(seated) == [("stops", "seating_faulty")]
+    for bay in ("teasel B", A):
+        seated.do("amend_bay", "12 09:30", by="oda", amends="seat", bay=bay, why="The wrong bay.")
+    assert found(seated) == [("stops", "seating_faulty")]

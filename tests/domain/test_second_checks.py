@@ -26,7 +26,8 @@ def at(clock: str) -> str:
 
 
 #: Ida seated it at nine and signed for it.
-SEATED = Seated("ida", "ida", at("09:00"))
+IDAS, NOBODYS = frozenset({"ida"}), frozenset[str]()
+SEATED = Seated("ida", IDAS, at("09:00"))
 THERE = SeatCheck("c1", "present", "yusuf", "Yusuf", "yusuf", at("09:05"), 41)
 ASHORE = replace(THERE, id="c2", how="ashore", photos=2, seq=43)
 ALONE = SeatCheck("c3", "alone", "ida", "Ida", "ida", at("09:30"), 42, photos=1, rest_min="30")
@@ -48,7 +49,7 @@ def test_what_is_in_order_counts(check: SeatCheck):
         (replace(THERE, person="ida", signed_by="ida"), SEATED, [("own_work", "how")]),
         (replace(ASHORE, person="ida", signed_by="ida"), SEATED, [("own_work", "how")]),
         # Oda entered the seating for Ida: hers is not another name on it.
-        (replace(THERE, person="oda", signed_by="oda"), replace(SEATED, signed_by="oda"), [("own_work", "how")]),
+        (replace(THERE, person="oda", signed_by="oda"), replace(SEATED, hands=IDAS | {"oda"}), [("own_work", "how")]),
         # Who seated it signs that another looked.
         (replace(THERE, signed_by="ida"), SEATED, [("own_work", "done_by")]),
         (replace(THERE, untrained="No training of Yusuf."), SEATED, [("needs_second_person", "how")]),
@@ -58,8 +59,8 @@ def test_what_is_in_order_counts(check: SeatCheck):
         (replace(ALONE, at=at("09:29")), SEATED, [("too_soon", "happened_at")]),
         (replace(THERE, looked_at=ALL[:3]), SEATED, [("missing_field", "looked_at")]),
         # Carried over: who seated it is not on record, so nobody can say that they look again.
-        (ALONE, Seated(None, None, SEATED.at), [("not_own_work", "how")]),
-        (replace(THERE, person="ida", signed_by="ida"), Seated(None, None, SEATED.at), []),
+        (ALONE, Seated(None, NOBODYS, SEATED.at), [("not_own_work", "how")]),
+        (replace(THERE, person="ida", signed_by="ida"), Seated(None, NOBODYS, SEATED.at), []),
         # Own training was asked for when it was seated.
         (replace(ALONE, untrained="No training of Ida."), SEATED, []),
         # What is wrong is told at once: of a part, without a photo, without a rest.
@@ -104,14 +105,18 @@ def test_a_fault_counts_whoever_saw_it():
 
 def test_what_is_amended_later_is_judged_as_it_stands_then():
     """The person or the instant of the seating was told wrong: a look that answered may not answer any more."""
-    amended = how_checked(Seated("yusuf", "ida", SEATED.at), [THERE])
+    amended = how_checked(Seated("yusuf", IDAS | {"yusuf"}, SEATED.at), [THERE])
     assert amended.state == "awaited"
     assert "does not count. Who seated the pair" in amended.why_not
-    assert state(ALONE, seated=Seated("ida", "ida", at("09:10"))) == ("awaited", None)
-    late = how_checked(Seated("ida", "ida", at("09:20")), [THERE])
+    assert state(ALONE, seated=Seated("ida", IDAS, at("09:10"))) == ("awaited", None)
+    late = how_checked(Seated("ida", IDAS, at("09:20")), [THERE])
     assert (late.state, late.why_not) == (
         "awaited", "The look of 10 May 2026, 09:05 UTC does not count. It was before the pair went in.",
     )  # fmt: skip
+
+
+def test_a_fault_stands_whenever_the_pair_is_said_to_have_gone_in():
+    assert state(FOUND, seated=Seated("ida", IDAS, at("09:30"))) == ("faulty", "c4")
 
 
 @given(st.permutations([FOUND, THERE, ASHORE, ALONE]))
