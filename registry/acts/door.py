@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 
-import rfc8785
 import sqlalchemy as sa
 
 from registry.acts import log, names, references
@@ -22,7 +21,7 @@ from registry.acts.effects import apply, effects_of
 from registry.acts.entry import Entry, write
 from registry.acts.sentences import shape_reasons
 from registry.acts.sitting import Sitting
-from registry.domain.canonical import canonical
+from registry.domain.canonical import CannotWrite, canonical
 from registry.domain.carrying import is_asked
 from registry.domain.times import CLOCK_LEAD, say, stamp, write_rfc3339
 from registry.errors import Reason, Refused, refuse_if
@@ -75,7 +74,7 @@ def read_act(sent: Any, *, now: datetime) -> tuple[Act, bytes, dict[str, Any]]:
     private = fields.pop("private", None)
     try:
         sent_sha = hashlib.sha256(canonical(fields)).digest()
-    except (rfc8785.CanonicalizationError, ValueError, RecursionError):
+    except (CannotWrite, ValueError, RecursionError):
         raise Refused(
             Reason(
                 "wrong_form",

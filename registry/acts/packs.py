@@ -5,10 +5,10 @@ import base64
 from collections.abc import Iterable
 from typing import Any
 
-import rfc8785
 import sqlalchemy as sa
 
 from registry.acts import log, tree
+from registry.domain.canonical import canonical
 from registry.domain.packs import FORMAT, VERSION, Statement
 
 
@@ -17,7 +17,7 @@ def document(db: sa.Connection, about: str, statements: Iterable[Statement], not
     statements = list(statements)
     node = log.node_reader(db)
     seqs = sorted({seq for one in statements for seq in one.entries})
-    return rfc8785.dumps(
+    return canonical(
         {
             "format": FORMAT,
             "version": VERSION,

@@ -36,6 +36,9 @@ WORDS = {
     "mission": "mission", "impact": "impact", "impact_line": "line of an impact", "removal": "removal", "calibration": "calibration",
 }  # fmt: skip
 
+#: Kinds of things that bear a label.
+LABELLED = ("half", "pairing", "site", "station", "vehicle", "housing", "bay", "person")
+
 _vehicle_bay = select(bay.c.id, vehicle.c.name, bay.c.letter).join(vehicle, vehicle.c.id == bay.c.vehicle_id)
 _vehicle_housing = select(housing.c.id, vehicle.c.name, housing.c.name.label("part")).join(
     vehicle, vehicle.c.id == housing.c.vehicle_id
@@ -77,6 +80,9 @@ _NAMES: dict[str, list[sa.Select[Any]]] = {
     "bench_mark": [_site_mark, _site_mark.with_only_columns(bench_mark.c.id, bench_mark.c.name)],
     "station": [_site_station, select(station.c.id, station.c.name)],
 }
+_impact_of_half = (
+    select(impact.c.id).where(impact.c.half_id == bindparam("half")).order_by(impact.c.seq.desc()).limit(1)
+)
 _pairing_by_name = select(pairing.c.id).where(pairing.c.name == bindparam("name"))
 _pairings_of_half = (
     select(pairing.c.id, pairing.c.paired_at, pairing.c.ended_at)
@@ -171,20 +177,26 @@ def _by_code(db: sa.Connection, kind: str, code: str, at: str, field: str | None
             "unknown_label",
             f"Nothing bears the code {say_code(code)}.",
             field,
-            "Scan it again, or look for it in the index.",
+            "Scan it again, or look for the thing by its name.",
         )
     if found[0] == kind:
         return found[1]
     if kind == "pairing" and found[0] == "half":
         return _pairing_of(db, found[1], at, f"half {say_code(code)}", field)
+    if (kind, found[0]) == ("impact", "half") and (newest := db.execute(_impact_of_half, {"half": found[1]}).scalar()):
+        return newest
     if kind == "housing" and found[0] == "bay":
         return db.execute(_housing_of_bay, {"bay": found[1]}).scalar_one()
     return Reason(
         "unknown_label",
-        f"{say_code(code)} is a {WORDS[found[0]]}, not a {WORDS[kind]}.",
+        f"{say_code(code)} is {_one(found[0])}, not {_one(kind)}.",
         field,
-        f"Scan the {WORDS[kind]}.",
+        f"{'Scan' if kind in LABELLED else 'Name'} the {WORDS[kind]}.",
     )
+
+
+def _one(kind: str) -> str:
+    return f"{'an' if WORDS[kind][0] in 'aeiouE' else 'a'} {WORDS[kind]}"
 
 
 def _by_id(db: sa.Connection, kind: str, text: str, field: str | None) -> Found:
@@ -249,7 +261,7 @@ def _by_name(db: sa.Connection, kind: str, text: str, field: str | None) -> Foun
         "unknown_label",
         f"No {WORDS[kind]} is called {quoted(text)}.{some}",
         field,
-        "Choose one of those, or enter it first.",
+        "Choose one of those, or enter it first." if known else "Enter it first.",
     )
 
 

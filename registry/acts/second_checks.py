@@ -19,9 +19,10 @@ from registry.domain.second_checks import (
     how_checked,
     last_worked_on,
     reasons_not_to_count,
+    untrained,
 )
 from registry.models.plans import plan_at
-from registry.models.second_checks import BETWEEN, looks_at, untrained
+from registry.models.second_checks import looks_at
 
 
 class CheckSeating(
@@ -68,7 +69,7 @@ class CheckSeating(
         body, decided = entry.body, entry.decided
         row = {
             "id": entry.id, "installation_id": decided["installation"], "pairing_id": decided["pairing"], "done_by_id": entry.done_by,
-            "how": body["how"], "looked_at": BETWEEN.join(name for name in LOOKED_AT if name in body["looked_at"]),
+            "how": body["how"], "looked_at": " ".join(name for name in LOOKED_AT if name in body["looked_at"]),
             "told": body["found"] or "", "photos": len(body["files"]), "rest_min": decided["plan"][REST]["value"],
         }  # fmt: skip
         files = file_rows(entry, "pairing_id", decided["pairing"], "attached")

@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Annotated, Any
 
-import rfc8785
 from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
@@ -38,6 +37,7 @@ from registry.acts.verifying import (
 )
 from registry.domain.attachments import MOST_FILES
 from registry.domain.bench_marks import MOST_TO_TRUE_DEG, reasons_of_north
+from registry.domain.canonical import canonical
 from registry.domain.norths import NORTHS
 from registry.domain.people import May
 from registry.domain.times import say
@@ -259,7 +259,7 @@ class RecordStaticTest(
         told = {name: body[name] for name in ("lat_deg", "height_m", "warm_up_min")}
         row = {"id": entry.derived("recording"), "verification_id": entry.id, "sha256": sent["sha256"], **told}
         row |= {name: f"{recorded['summary'][name]:.6f}" for name in ("seconds", "rate_hz")}
-        kept = Add("bench_recording", {**row, "worked_out": rfc8785.dumps(recorded).decode()})
+        kept = Add("bench_recording", {**row, "worked_out": canonical(recorded).decode()})
         return [*verification_rows(entry, "static_test"), kept]
 
     @staticmethod

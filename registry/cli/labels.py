@@ -69,7 +69,7 @@ def labels(codes: tuple[str, ...], kind: str | None, folder: Path, png: bool, pd
         for label in wanted
         for copy in order.each
     ]  # fmt: skip
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(exist_ok=True)
     for path, content in drawn:
         path.write_bytes(content)
         click.echo(str(path))
@@ -108,7 +108,6 @@ def _many(pdf: Path, wanted: "list[LabelText]", host: str, order: "Order") -> in
     from registry.output.labels import draw_pdf
 
     total, beside = len(wanted) * len(order.each), pdf.with_name(f".{pdf.name}.part")
-    pdf.parent.mkdir(parents=True, exist_ok=True)
     try:
         with beside.open("wb") as out:
             count = draw_pdf(out, wanted, host, order, lambda done: show_progress("Labels", done, total))

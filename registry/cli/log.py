@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from registry.cli.telling import read_words
 from registry.cli.terminal import as_json, open_instance, print_json, show_progress
 from registry.errors import Reason, Refused
 
@@ -34,17 +35,11 @@ def verify(against: Path | None, strict: bool, as_json: bool) -> None:
         verifier = instance.keyring(db)
         point = None
         if against:
+            do = "Give a checkpoint as `pairbook checkpoint` prints it."
             try:
-                point = read_checkpoint(verifier.open(against.read_text(encoding="utf-8")))
-            except (ValueError, UnicodeDecodeError) as problem:
-                raise Refused(
-                    Reason(
-                        "wrong_form",
-                        f"{against}: {problem}",
-                        "against",
-                        "Give a checkpoint as `pairbook checkpoint` prints it.",
-                    )
-                ) from None
+                point = read_checkpoint(verifier.open(read_words(against, "against", do)))
+            except ValueError as problem:
+                raise Refused(Reason("wrong_form", f"{against}: {problem}", "against", do)) from None
         report = look(db, verifier, against=point, strict=strict, progress=show_progress, files=instance.files)
     _tell(report, as_json)
     sys.exit(1 if report.faults else 0)
@@ -86,6 +81,8 @@ def checkpoint(public_key: bool, size: int | None, since: int | None) -> None:
     from registry.acts import log, tree
     from registry.acts.checkpoints import Growth
 
+    if public_key and (size or since):
+        raise click.UsageError("A public key is of every size: leave --size and --since out with --public-key.")
     instance = open_instance()
     with instance.database.reading() as db:
         key, whole = instance.log_key(db), log.head(db).size

@@ -77,10 +77,15 @@ class Lazy(LazyGroup):
             from registry.cli.telling import tell_refused
             from registry.errors import Reason
 
-            if not isinstance(problem, InterfaceError | OperationalError):
+            if isinstance(problem, InterfaceError | OperationalError):
+                told = f"The database does not answer: {str(problem.orig).strip().splitlines()[0]}."
+                reason = Reason("busy", told, next="Look at PAIRBOOK_DATABASE_URL, or start the database.")
+            elif isinstance(problem, OSError) and problem.filename:
+                told = f"{problem.filename} cannot be used: {problem.strerror}."
+                reason = Reason("wrong_form", told, next="Name another place, or one that is there and may be written.")
+            else:
                 raise
-            told = f"The database does not answer: {str(problem.orig).strip().splitlines()[0]}."
-            tell_refused(Refused(Reason("busy", told, next="Look at PAIRBOOK_DATABASE_URL, or start the database.")))
+            tell_refused(Refused(reason))
             ctx.exit(1)
 
 

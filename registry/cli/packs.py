@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from registry.cli.telling import as_json, print_json
+from registry.cli.telling import as_json, print_json, read_words
 from registry.domain.texts import shown
 from registry.errors import Reason, Refused
 
@@ -86,37 +86,38 @@ def _keys(told: str) -> "Keyring":
     """The key itself, or a file of keys, one a line."""
     from registry.acts.checkpoints import Keyring, Verifier
 
-    path = Path(told)
+    path, do = Path(told), "Give what `pairbook checkpoint --public-key` prints."
     try:
-        lines = (path.read_text(encoding="utf-8") if path.is_file() else told).split()
+        lines = (read_words(path, "key", do) if path.is_file() else told).split()
         if not lines:
             raise ValueError("That file holds no key.")
         return Keyring(*(Verifier.read(line) for line in lines))
-    except (OSError, ValueError) as problem:
-        raise click.BadParameter(f"{problem} Give what `pairbook checkpoint --public-key` prints.", param_hint="--key") from None  # fmt: skip
+    except ValueError as problem:
+        raise Refused(Reason("wrong_form", str(problem), "key", do)) from None
 
 
 def _kept(file: Path, keys: "Keyring | None") -> "Checkpoint":
     """The checkpoint somebody kept; with a key, one that the key signed."""
     from registry.acts.checkpoints import read_checkpoint
 
+    do = "Give a checkpoint as `pairbook checkpoint` prints it."
+    note = read_words(file, "checkpoint", do)
     try:
-        note = file.read_text(encoding="utf-8")
         return read_checkpoint(keys.open(note) if keys else note.rpartition("\n\n")[0] + "\n")
     except ValueError as problem:
-        told = f"{file}: {problem}"
-        raise Refused(Reason("wrong_form", told, "checkpoint", "Give a checkpoint as `pairbook checkpoint` prints it.")) from None  # fmt: skip
+        raise Refused(Reason("wrong_form", f"{file}: {problem}", "checkpoint", do)) from None
 
 
 def _growth(file: Path) -> "Growth":
     """The proof that one log grew into another."""
     from registry.acts.checkpoints import read_growth
 
+    do = "Give what `pairbook checkpoint --since` prints."
+    told = read_words(file, "proof", do)
     try:
-        return read_growth(file.read_text(encoding="utf-8"))
+        return read_growth(told)
     except ValueError as problem:
-        told = f"{file}: {problem}"
-        raise Refused(Reason("wrong_form", told, "proof", "Give what `pairbook checkpoint --since` prints.")) from None
+        raise Refused(Reason("wrong_form", f"{file}: {problem}", "proof", do)) from None
 
 
 def _plain(report: "PackReport") -> dict[str, object]:

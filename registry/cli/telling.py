@@ -3,11 +3,12 @@
 import json
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import click
 
-from registry.errors import Refused
+from registry.errors import Reason, Refused
 
 
 def options(*decorators: Callable[[Any], Any]) -> Callable[[Any], Any]:
@@ -43,3 +44,11 @@ def show_progress(what: str, done: int, of: int) -> None:
 
 def print_json(value: Any) -> None:
     click.echo(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def read_words(file: Path, field: str, do: str) -> str:
+    """The text in a file, or why it is none."""
+    try:
+        return file.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise Refused(Reason("wrong_form", f"{file} holds no text.", field, do)) from None

@@ -5,12 +5,14 @@ from typing import Any
 
 import rfc8785
 
+#: What cannot be written so: a number that is none, a key that is no text.
+CannotWrite = rfc8785.CanonicalizationError
 #: Whole numbers up to here are exact in every reader of JSON (RFC 8785 section 3.2.2.3).
 _EXACT = 2**53
 
 
 def canonical(value: Any) -> bytes:
-    """The bytes of RFC 8785. Raises what `rfc8785.dumps` raises.
+    """The bytes of RFC 8785. Raises `CannotWrite`.
 
     Without fractions and with keys of ASCII alone, the standard library's writer gives the same bytes in a fraction of
     the time: the two differ in how a float is written and in how keys beyond ASCII are ordered.

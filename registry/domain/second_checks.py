@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from registry.domain.findings import Finding
+from registry.domain.people import Trained, reasons_not_trained
 from registry.domain.times import later, say
 from registry.errors import Offer, Reason
 
@@ -93,6 +94,12 @@ class SeatChecked:
         words = f"{STATES[self.state][0].upper()}{STATES[self.state][1:]}"
         found = f" {self.one.found}" if self.one and self.one.found else ""
         return f"{words}{': ' + self.one.say() if self.one else ''}.{found} {self.why_not}".strip()
+
+
+def untrained(who: str, trainings: Iterable[Trained], at: str) -> str:
+    """What training a second person lacked on that day: that of handling, as for whoever seats a pair."""
+    told = " ".join(reason.message for reason in reasons_not_trained(who, "esd", trainings, at))
+    return f"{told[:1].upper()}{told[1:]}"
 
 
 def reasons_not_to_count(check: SeatCheck, seated: Seated, since: str) -> list[Reason]:

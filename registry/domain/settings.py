@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-import rfc8785
-
+from registry.domain.canonical import canonical
 from registry.domain.mountings import reasons_of_metres, remarks_of_arm, remarks_of_plate
 from registry.errors import Reason
 
@@ -88,7 +87,7 @@ def document(bay_code: str, version: int, lines: Iterable[Line]) -> dict[str, An
 
 def document_bytes(bay_code: str, version: int, lines: Iterable[Line]) -> bytes:
     """Canonical JSON (RFC 8785) of the sheet."""
-    return rfc8785.dumps(document(bay_code, version, lines))
+    return canonical(document(bay_code, version, lines))
 
 
 def checksum(bay_code: str, version: int, lines: Iterable[Line]) -> str:

@@ -12,8 +12,8 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.carrying import VIA
-from registry.domain.people import Trained, reasons_not_trained
-from registry.domain.second_checks import ALL, HOW, SeatCheck, SeatChecked, Seated, how_checked
+from registry.domain.people import Trained
+from registry.domain.second_checks import ALL, HOW, SeatCheck, SeatChecked, Seated, how_checked, untrained
 from registry.models.amendments import amended_person, doer
 from registry.models.base import column, folded, instant, one_of, says, to
 from registry.models.columns import Figure
@@ -45,8 +45,6 @@ second_check = folded(
     sa.Index("ix_second_check_installation_id", "installation_id", "checked_at", "seq"),
     changes="voids",
 )  # fmt: skip
-#: Between what was looked at, as a row keeps it.
-BETWEEN = " "
 _opened, _signed = log_entry.alias("opened"), log_entry.alias("signed")
 #: Stays that the same seating was said to be. Where its bay was amended, a look at the bay it was said to be in answers
 #: nothing; that something was wrong with the pair there goes along.
@@ -109,12 +107,6 @@ def seats_checked(
     """Installation id -> how its check stood at the instant."""
     looks = looks_at(db, installations, at, known_size)
     return {id_: how_checked(seated, checks) for id_, (seated, checks) in looks.items()}
-
-
-def untrained(who: str, trainings: Iterable[Trained], at: str) -> str:
-    """What training a second person lacked on that day: that of handling, as for whoever seats a pair."""
-    told = " ".join(reason.message for reason in reasons_not_trained(who, "esd", trainings, at))
-    return f"{told[:1].upper()}{told[1:]}"
 
 
 def _named_since(db: sa.Connection, rows: Iterable[Mapping[str, Any]], keys: dict[str, Any]) -> dict[str, set[str]]:

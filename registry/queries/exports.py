@@ -27,7 +27,11 @@ def chosen(wanted: list[str], names: bool = False) -> list[sa.Table]:
     known = {table.name: table for table in leaving(names)}
     if missing := [name for name in wanted if name not in known]:
         told = f"{missing[0][:60]} is not a table that may leave."
-        do = "Ask for the names of people by their own option." if missing[0] == NAMES else "Choose from the list."
+        do = (
+            "Ask for the names of people by their own option."
+            if missing[0] == NAMES
+            else f"The tables: {', '.join(known)}."
+        )
         raise Refused(Reason("wrong_form", told, "table", do))
     return [known[name] for name in dict.fromkeys(wanted)] or list(known.values())
 

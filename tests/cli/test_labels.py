@@ -80,7 +80,7 @@ def test_copies_have_files_and_symbols_of_their_own(untouched: Doors, tmp_path: 
 
 
 def test_one_pdf_holds_them_all(untouched: Doors, tmp_path: Path):
-    codes, path = [untouched.code(name) for name in ("p1 s", "p1 e", "teasel A")], tmp_path / "new" / "labels.pdf"
+    codes, path = [untouched.code(name) for name in ("p1 s", "p1 e", "teasel A")], tmp_path / "labels.pdf"
     told = untouched.cli("labels", *codes, "--pdf", str(path), "--sheet", "a4", "--size-mm", "15", "--no-legend")
     assert (told.exit_code, told.stdout) == (0, f"{path}: 3 labels\n")
     assert pages(path) == [{f"HTTPS://PAIRBOOK.EXAMPLE/I/{code}" for code in codes}]
