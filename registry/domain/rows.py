@@ -93,9 +93,9 @@ def _vehicles(values: dict[str, Any]) -> list[Told]:
         told.append(Told("housing", "add_housing", since, {"vehicle": vehicle, "housing": values["housing"], **method}))
     if "letter" in values:
         more = {name: values[name] for name in ("letter", "from_bow_m", "accepts", "use") if name in values}
-        told.append(
-            Told("bay", "add_bay", since, {"housing": f"{vehicle} {values.get('housing', '')}".strip(), **more})
-        )
+        # Without a housing the door says that it is needed, beside the column it would stand in.
+        lies_in = {"housing": f"{vehicle} {values['housing']}"} if "housing" in values else {}
+        told.append(Told("bay", "add_bay", since, {**lies_in, **more}))
     return told
 
 

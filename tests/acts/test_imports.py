@@ -187,6 +187,11 @@ def test_rows_of_one_vehicle_name_it_again_and_it_is_added_once(shop: World):
     assert [reason.code for reason in told[2].reasons] == ["already_known"]
 
 
+def test_a_bay_is_not_said_to_lie_in_its_vehicle_for_want_of_a_housing(shop: World):
+    (told,) = carry(shop, "vehicles", {name: BAY[name] for name in BAY if name not in ("housing", "closing_method")})
+    assert [(reason.code, reason.field) for reason in told.reasons] == [("missing_field", "housing")]
+
+
 def test_entering_is_all_or_nothing(shop: World):
     before = newest(shop).seq
     todo = read("halves", [HALF, HALF | {"site": "nowhere"}])
