@@ -62,6 +62,11 @@ def _say_one(page: "MissionPage") -> None:
     click.echo(f"{page.row['reference']}, {page.row['vehicle']}, {page.row['area']}: {page.state}{_when(page.row)}")
     for one in page.amended:
         click.echo(f"  Put right. {one.say()} (entry {one.seq:,})")
+    for found in page.impacts:
+        words = f" {found.words}" if found.words else ""
+        click.echo(
+            f"  {found.answer_said} {found.of[0].upper()}{found.of[1:]} was found bad.{words} (impact {found.id})"
+        )
     for bay in page.bays:
         for share in bay.shares:
             doubt = f" Pair not confirmed since {say(share.unconfirmed_since)}." if share.unconfirmed_since else ""

@@ -11,6 +11,7 @@ from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.axis_checks import AxisCheck
 from registry.domain.findings import Finding
 from registry.domain.fit import VERDICTS as FIT
+from registry.domain.mission_impacts import MissionImpact
 from registry.domain.missions import AIDED, Span, age_days, hours_without, shared, unaligned_hours, unconfirmed_since
 from registry.domain.times import NEVER, say
 from registry.domain.verifications import Due
@@ -20,6 +21,7 @@ from registry.models.seeks import EVER
 from registry.models.standings import Standing, standings
 from registry.queries import mission_rows as rows
 from registry.queries.fleet import vehicles_at
+from registry.queries.mission_impacts import impacts_of_mission
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ class PutRight:
 class MissionPage:
     """One mission. `amended` is what of it was put right, `run_entries` every entry that told of its start and end.
     `sailing` are the findings at its start as the record has them now; `told_then` is the verdict as the
-    log told it when the start was entered."""
+    log told it when the start was entered. `impacts` are those whose lists it stands on, the worst answer first."""
 
     row: sa.RowMapping
     amended: tuple[PutRight, ...]
@@ -100,6 +102,7 @@ class MissionPage:
     severity: str | None = None
     told_then: str | None = None
     holds: tuple[sa.RowMapping, ...] = ()
+    impacts: tuple[MissionImpact, ...] = ()
 
     @property
     def state(self) -> str:
@@ -114,6 +117,11 @@ class MissionPage:
         return tuple(share for bay in self.bays for share in bay.shares if share.unconfirmed_since)
 
     @property
+    def spoiled(self) -> MissionImpact | None:
+        """The worst that was found, unless all that was found left this mission as it was."""
+        return next((one for one in self.impacts if one.answer != "not_affected"), None)
+
+    @property
     def unaligned_h(self) -> float:
         return sum(share.unaligned_h for bay in self.bays for share in bay.shares)
 
@@ -121,7 +129,7 @@ class MissionPage:
         """All of it by name: what JSON says, over HTTP and at the command line alike."""
         return {
             **dict(self.row), "state": self.state, "amended": [asdict(one) for one in self.amended], "hours": self.span.hours if self.span else None, "bays": [asdict(one) for one in self.bays], "severity_at_sailing": self.severity,
-            "verdict_at_sailing": FIT[self.severity] if self.severity else None, "severity_told_then": self.told_then, "findings_at_sailing": [asdict(one) for one in self.sailing], "holds": [dict(one) for one in self.holds],
+            "verdict_at_sailing": FIT[self.severity] if self.severity else None, "severity_told_then": self.told_then, "findings_at_sailing": [asdict(one) for one in self.sailing], "holds": [dict(one) for one in self.holds], "impacts": [{**asdict(one), "told": one.answer_said} for one in self.impacts],
         }  # fmt: skip
 
 
@@ -168,7 +176,7 @@ def mission_page(db: sa.Connection, mission_id: str, at: str, known: int = EVER)
     )
     return MissionPage(
         row, amended, told, span, ridden.bays(), tuple(then.findings) if then else (), then.severity if then else None,
-        before.severity if before else None, ridden.holds,
+        before.severity if before else None, ridden.holds, impacts_of_mission(db, mission_id, at, known),
     )  # fmt: skip
 
 
