@@ -19,6 +19,7 @@ from registry.domain.missions import (
     reasons_of_distance,
 )
 from registry.domain.people import May
+from registry.domain.sailing import reasons_to_say_why, say_against
 from registry.domain.texts import quoted
 from registry.domain.times import say, say_day, stamp, write_rfc3339
 from registry.errors import Reason
@@ -26,6 +27,7 @@ from registry.models.amended_missions import as_it_holds, of_withdrawal
 from registry.models.amendments import withdrawal
 from registry.models.fleet import vehicle
 from registry.models.missions import mission, mission_run
+from registry.models.sailing import findings_to_sail
 from registry.models.seeks import EVER
 from registry.models.units import retirement
 
@@ -124,11 +126,18 @@ class PlanMission(NamedMission, name="plan_mission", may=May.FLEET, says="Plan a
 class StartMission(OfMission, name="start_mission", may=May.MOVE, happened=True, says="Start a mission"):
     """The vehicle leaves. What stood against it at that instant is kept with the mission, whatever is put right later."""
 
+    all_the_same: Words | None = Field(
+        None, title="Why it sails all the same", description="Asked for when something stops it; else leave it empty."
+    )
+
     def decide(self, case: Case) -> Decision:
         row, own, runs = mission_facts(case)
         reasons = reasons_of_life(case, row.vehicle_id, case.at) + reasons_of_withdrawal(row)
         reasons += reasons_not_to_run(own, runs, case.at, None)
-        return Decision(reasons, {"vehicle": row.vehicle_id}, max((one.seq for one in runs), default=row.seq))
+        found = findings_to_sail(case.db, row.vehicle_id, case.at, case.at, row.planned_to_at, row.use)
+        reasons += reasons_to_say_why(found, self.all_the_same, case.at, case.now)
+        touched = max((one.seq for one in runs), default=row.seq)
+        return Decision(reasons, {"vehicle": row.vehicle_id}, touched, say_against(found))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:

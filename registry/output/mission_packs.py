@@ -88,6 +88,7 @@ def _cover(sheet: Sheet, mission_id: str, found: Evidence, question: Question) -
             ("Vehicle", f"{row['vehicle']}, {say_code(row['vehicle_code'])}"),
             ("Use", USES[row["use"]]),
             ("At sailing", f"{verdict}{then}"),
+            ("Why it sailed all the same", page.all_the_same or ""),
             ("Hours", f"{span.hours:.1f}"),
             ("Hours with no alignment", f"{page.unaligned_h:.1f}, all pairs together"),
             ("Pair not confirmed", doubt),
