@@ -10,6 +10,7 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import FigureText, Line, MissionRef, VehicleRef, When, Words, one_from, within, wrong
 from registry.domain.fleet import USES
+from registry.domain.mission_speeds import reasons_of_speed
 from registry.domain.missions import (
     AIDED,
     Run,
@@ -93,8 +94,9 @@ class Ran(Act):
         None, title="Data after the end", description="Only if there are any: what they are."
     )
 
-    def _reasons_of_run(self, ended_at: str | None) -> list[Reason]:
+    def _reasons_of_run(self, started_at: str, ended_at: str | None, now: str) -> list[Reason]:
         found = reasons_of_distance(self.distance_km, self.aided_by, self.stretch_km)
+        found += reasons_of_speed(self.distance_km, started_at, ended_at or now)
         until = stamp(self.data_until) if self.data_until else None
         return found + (reasons_of_data(ended_at, until, self.data_words) if ended_at else [])
 
@@ -149,9 +151,8 @@ class EndMission(Ran, OfMission, name="end_mission", may=May.MOVE, happened=True
 
     def decide(self, case: Case) -> Decision:
         row, own, _runs = mission_facts(case)
-        reasons = reasons_of_withdrawal(row) or reasons_not_to_end(row.reference, own, case.at) + self._reasons_of_run(
-            case.at
-        )
+        reasons = reasons_of_withdrawal(row) or reasons_not_to_end(row.reference, own, case.at)
+        reasons += self._reasons_of_run(own.started_at if own else case.at, case.at, case.now)
         return Decision(reasons, {"run": _run_id(case, own)}, own.seq if own else row.seq)
 
     @staticmethod
@@ -172,7 +173,7 @@ class RecordMission(Ran, NamedMission, name="record_mission", may=May.MOVE, happ
         if until <= case.at:
             told = f"It started at {say(case.at)}; it cannot have ended before."
             return Decision([*reasons, Reason("overlaps_history", told, "ended_at", "Look at both instants.")])
-        reasons += reasons_not_to_run(None, runs, case.at, until) + self._reasons_of_run(until)
+        reasons += reasons_not_to_run(None, runs, case.at, until) + self._reasons_of_run(case.at, until, case.now)
         return Decision(reasons, {"ended_at": write_rfc3339(self.ended_at)})
 
     @staticmethod
@@ -187,7 +188,7 @@ class RecordDistance(Ran, OfMission, name="record_distance", may=May.MOVE, says=
 
     def decide(self, case: Case) -> Decision:
         row, own, _runs = mission_facts(case)
-        reasons = self._reasons_of_run(own.ended_at if own else None)
+        reasons = self._reasons_of_run(own.started_at, own.ended_at, case.now) if own else []
         if row.withdrawn_seq:
             reasons += reasons_of_withdrawal(row)
         elif own is None:
