@@ -10,6 +10,7 @@ from registry.acts.act import Case, Decision
 from registry.acts.entry import Add, Effect, Entry, Void, no_moment
 from registry.acts.missions import OfMission, mission_facts, reasons_of_life, reasons_of_withdrawal, runs_of_vehicle
 from registry.acts.shapes import VehicleRef, When, Words, wrong
+from registry.domain.mission_speeds import reasons_of_speed
 from registry.domain.missions import INSTANTS, PARTS, reasons_not_to_resail, reasons_of_data
 from registry.domain.people import May
 from registry.domain.times import offset_min, stamp, write_rfc3339
@@ -21,7 +22,7 @@ from registry.models.seeks import EVER
 
 _run = select(mission_run).where(mission_run.c.mission_id == bindparam("mission"), mission_run.c.voided_seq.is_(None))
 _data = (
-    select(mission_distance.c.data_until_at, mission_distance.c.words)
+    select(mission_distance.c.data_until_at, mission_distance.c.words, mission_distance.c.distance_km)
     .where(mission_distance.c.mission_id == bindparam("mission"), told_by_act())
     .order_by(mission_distance.c.told_at.desc(), mission_distance.c.seq.desc())
     .limit(1)
@@ -62,7 +63,7 @@ class AmendMission(OfMission, name="amend_mission", may=May.AMEND, pin=True, say
             ]
             reasons = reasons_not_to_resail(row.reference, now, others)
             reasons += reasons_of_life(case, now["vehicle_id"], now["started_at"] or case.at)
-            reasons += self._reasons_of_data(case, row.id, now["ended_at"])
+            reasons += self._reasons_of_data(case, row.id, now["started_at"], now["ended_at"])
         run = {"vehicle_id": now["vehicle_id"], **{name: now[name] for name in _RUN}}
         decided = {
             "void": found["id"] if found else None,
@@ -91,9 +92,14 @@ class AmendMission(OfMission, name="amend_mission", may=May.AMEND, pin=True, say
             reasons.append(Reason("already_so", told, "mission", "There is nothing to amend."))
         return reasons
 
-    def _reasons_of_data(self, case: Case, mission: str, ended_at: str | None) -> list[Reason]:
+    def _reasons_of_data(self, case: Case, mission: str, started_at: str | None, ended_at: str | None) -> list[Reason]:
         row: Any = case.db.execute(_data, {"mission": mission, "known": EVER}).first()
-        if row is None or ended_at is None or self.ended is None:
+        if row is None or started_at is None or ended_at is None or not (self.started or self.ended):
+            return []
+        field = "ended" if self.ended else "started"
+        if faster := reasons_of_speed(row.distance_km, started_at, ended_at, field):
+            return faster
+        if self.ended is None:
             return []
         offer = Offer("record_distance", "Enter what it ran", {"mission": mission})
         do = "Look at both times; if both are right, first enter what it ran once more, and say what those data are."

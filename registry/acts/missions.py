@@ -10,6 +10,7 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import FigureText, Line, MissionRef, VehicleRef, When, Words, one_from, within, wrong
 from registry.domain.fleet import USES
+from registry.domain.mission_speeds import reasons_of_speed
 from registry.domain.missions import (
     AIDED,
     Run,
@@ -19,6 +20,7 @@ from registry.domain.missions import (
     reasons_of_distance,
 )
 from registry.domain.people import May
+from registry.domain.sailing import reasons_to_say_why, say_against
 from registry.domain.texts import quoted
 from registry.domain.times import say, say_day, stamp, write_rfc3339
 from registry.errors import Reason
@@ -26,6 +28,7 @@ from registry.models.amended_missions import as_it_holds, of_withdrawal
 from registry.models.amendments import withdrawal
 from registry.models.fleet import vehicle
 from registry.models.missions import mission, mission_run
+from registry.models.sailing import findings_to_sail
 from registry.models.seeks import EVER
 from registry.models.units import retirement
 
@@ -91,8 +94,9 @@ class Ran(Act):
         None, title="Data after the end", description="Only if there are any: what they are."
     )
 
-    def _reasons_of_run(self, ended_at: str | None) -> list[Reason]:
+    def _reasons_of_run(self, started_at: str, ended_at: str | None, now: str) -> list[Reason]:
         found = reasons_of_distance(self.distance_km, self.aided_by, self.stretch_km)
+        found += reasons_of_speed(self.distance_km, started_at, ended_at or now)
         until = stamp(self.data_until) if self.data_until else None
         return found + (reasons_of_data(ended_at, until, self.data_words) if ended_at else [])
 
@@ -124,11 +128,18 @@ class PlanMission(NamedMission, name="plan_mission", may=May.FLEET, says="Plan a
 class StartMission(OfMission, name="start_mission", may=May.MOVE, happened=True, says="Start a mission"):
     """The vehicle leaves. What stood against it at that instant is kept with the mission, whatever is put right later."""
 
+    all_the_same: Words | None = Field(
+        None, title="Why it sails all the same", description="Asked for when something stops it; else leave it empty."
+    )
+
     def decide(self, case: Case) -> Decision:
         row, own, runs = mission_facts(case)
         reasons = reasons_of_life(case, row.vehicle_id, case.at) + reasons_of_withdrawal(row)
         reasons += reasons_not_to_run(own, runs, case.at, None)
-        return Decision(reasons, {"vehicle": row.vehicle_id}, max((one.seq for one in runs), default=row.seq))
+        found = findings_to_sail(case.db, row.vehicle_id, case.at, case.at, row.planned_to_at, row.use)
+        reasons += reasons_to_say_why(found, self.all_the_same, case.at, case.now)
+        touched = max((one.seq for one in runs), default=row.seq)
+        return Decision(reasons, {"vehicle": row.vehicle_id}, touched, say_against(found))
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -140,9 +151,8 @@ class EndMission(Ran, OfMission, name="end_mission", may=May.MOVE, happened=True
 
     def decide(self, case: Case) -> Decision:
         row, own, _runs = mission_facts(case)
-        reasons = reasons_of_withdrawal(row) or reasons_not_to_end(row.reference, own, case.at) + self._reasons_of_run(
-            case.at
-        )
+        reasons = reasons_of_withdrawal(row) or reasons_not_to_end(row.reference, own, case.at)
+        reasons += self._reasons_of_run(own.started_at if own else case.at, case.at, case.now)
         return Decision(reasons, {"run": _run_id(case, own)}, own.seq if own else row.seq)
 
     @staticmethod
@@ -163,7 +173,7 @@ class RecordMission(Ran, NamedMission, name="record_mission", may=May.MOVE, happ
         if until <= case.at:
             told = f"It started at {say(case.at)}; it cannot have ended before."
             return Decision([*reasons, Reason("overlaps_history", told, "ended_at", "Look at both instants.")])
-        reasons += reasons_not_to_run(None, runs, case.at, until) + self._reasons_of_run(until)
+        reasons += reasons_not_to_run(None, runs, case.at, until) + self._reasons_of_run(case.at, until, case.now)
         return Decision(reasons, {"ended_at": write_rfc3339(self.ended_at)})
 
     @staticmethod
@@ -178,7 +188,7 @@ class RecordDistance(Ran, OfMission, name="record_distance", may=May.MOVE, says=
 
     def decide(self, case: Case) -> Decision:
         row, own, _runs = mission_facts(case)
-        reasons = self._reasons_of_run(own.ended_at if own else None)
+        reasons = self._reasons_of_run(own.started_at, own.ended_at, case.now) if own else []
         if row.withdrawn_seq:
             reasons += reasons_of_withdrawal(row)
         elif own is None:

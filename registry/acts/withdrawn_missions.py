@@ -9,13 +9,12 @@ from sqlalchemy import bindparam, select
 
 from registry.acts.entry import Entry, no_moment
 from registry.acts.missions import runs_of_vehicle
-from registry.domain.missions import reasons_not_to_run
+from registry.domain.missions import TOLD_BY, reasons_not_to_run
 from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.missions import mission_run
 from registry.models.movement import crossing
 
-MISSIONS = ("plan_mission", "record_mission", "start_mission", "end_mission", "record_distance")
 CROSSINGS = ("plan_crossing", "end_crossing")
 _run = select(mission_run).where(mission_run.c.mission_id == bindparam("mission"), mission_run.c.voided_seq.is_(None))
 _crossing = select(crossing).where(crossing.c.id == bindparam("crossing"), crossing.c.voided_seq.is_(None))
@@ -36,7 +35,7 @@ def voyages_gone(db: sa.Connection, entries: Iterable[Entry]) -> Voyages:
     """What these entries had told of missions and crossings."""
     listed, found = list(entries), Voyages()
     for number, entry in enumerate(listed):
-        if entry.act in MISSIONS:
+        if entry.act in TOLD_BY:
             _mission(db, found, listed, number)
         elif entry.act in CROSSINGS:
             _take_crossing(db, found, listed, number)

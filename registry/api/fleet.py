@@ -8,6 +8,7 @@ from registry.api.asking import bp, found, moment, plain
 from registry.errors import Reason, Refused
 from registry.queries import bays, contracts, fleet, holds, pairings
 from registry.queries.halves import halves_shown
+from registry.queries.under_way import under_way
 
 
 @bp.get("/where")
@@ -40,8 +41,8 @@ def every() -> Response:
     """Every vehicle with its bays and findings, worst first."""
     at, known = moment()
     with access.instance().database.reading() as db:
-        vehicles = fleet.vehicles_at(db, at, known)
-    return jsonify({"at": at, "vehicles": [plain(one) for one in vehicles]})
+        vehicles, out = fleet.vehicles_at(db, at, known), under_way(db, at, known)
+    return jsonify({"at": at, "vehicles": [{**plain(one), "out_on": plain(out.get(one.id))} for one in vehicles]})
 
 
 @bp.get("/vehicles/<ref>")
@@ -51,9 +52,10 @@ def vehicle(ref: str) -> Response:
     with access.instance().database.reading() as db:
         id_ = found(db, "vehicle", ref, at)
         states, terms = fleet.vehicles_at(db, at, known, [id_]), contracts.terms_of(db, id_, at, known)
+        out = under_way(db, at, known).get(id_)
     if not states:
         raise Refused(Reason("not_found", "That vehicle was not known then.", "ref", "Ask for a later instant."))
-    return jsonify({"at": at, **plain(states[0]), "contracts": plain(terms)})
+    return jsonify({"at": at, **plain(states[0]), "out_on": plain(out), "contracts": plain(terms)})
 
 
 @bp.get("/bays/<ref>")

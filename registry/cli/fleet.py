@@ -1,6 +1,7 @@
 """Where things are and were."""
 
 import sys
+from dataclasses import asdict
 from typing import Any
 
 import click
@@ -69,11 +70,12 @@ def where(thing: str, at: str | None, known_on: str | None, as_json: bool) -> No
 def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
     """Show which vehicle carries which pair, worst first. Ends with 1 when something stops a vehicle."""
     from registry.queries.fleet import vehicles_at
+    from registry.queries.under_way import under_way
 
     instance = open_instance()
     when, known = instant(at), known_size(instance, known_on)
     with instance.database.reading() as db:
-        vehicles = vehicles_at(db, when, known)
+        vehicles, out = vehicles_at(db, when, known), under_way(db, when, known)
     if as_json:
         print_json(
             {
@@ -83,6 +85,7 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
                         "name": v.name,
                         "site": v.site,
                         "severity": v.severity,
+                        "out_on": asdict(out[v.id]) if v.id in out else None,
                         "bays": [_bay(b) for b in v.bays],
                         "findings": [
                             {"severity": f.severity, "code": f.code, "fact": f.fact, "told": f.told} for f in v.findings
@@ -96,6 +99,8 @@ def fleet(at: str | None, known_on: str | None, as_json: bool) -> None:
         click.echo(f"As of {say(when)}.")
         for v in vehicles:
             click.echo(f"{v.name}: {VERDICTS[v.severity].lower()}" + (f" ({v.site})" if v.site else ""))
+            if v.id in out:
+                click.echo(f"  {out[v.id].say()}.")
             for b in v.bays:
                 scan = f". {say_scan(b.confirmed_at, b.mission_days, when)}" if b.pair else ""
                 click.echo(f"  {b.letter}  {b.pair or ('lifted, none seated' if b.seat_follows else 'empty')}{scan}")

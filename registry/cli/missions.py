@@ -62,6 +62,11 @@ def _say_one(page: "MissionPage") -> None:
     click.echo(f"{page.row['reference']}, {page.row['vehicle']}, {page.row['area']}: {page.state}{_when(page.row)}")
     for one in page.amended:
         click.echo(f"  Put right. {one.say()} (entry {one.seq:,})")
+    for found in page.impacts:
+        words = f" {found.words}" if found.words else ""
+        click.echo(
+            f"  {found.answer_said} {found.of[0].upper()}{found.of[1:]} was found bad.{words} (impact {found.id})"
+        )
     for bay in page.bays:
         for share in bay.shares:
             doubt = f" Pair not confirmed since {say(share.unconfirmed_since)}." if share.unconfirmed_since else ""
@@ -73,6 +78,12 @@ def _say_one(page: "MissionPage") -> None:
             click.echo(f"     Last scan {share.proved_days} days before the end of this share.")
         if bay.empty_h > 0.05:
             click.echo(f"  {bay.letter}  no pair for {bay.empty_h:.1f} h")
+    if page.state == "planned":
+        click.echo(f"Against sailing on the planned days: {len(page.ahead) or 'nothing'}.")
+    for finding in page.ahead:
+        click.echo(f"  {finding.severity}: {finding.fact}. {finding.told}")
+    if page.all_the_same:
+        click.echo(f"Why it sailed all the same: {page.all_the_same}")
     if page.severity:
         click.echo(f"At sailing: {VERDICTS[page.severity].lower()}.")
         for finding in page.sailing:

@@ -18,6 +18,9 @@ _TRIPS: list[tuple[float, str, str, str, int, str, str, str | None]] = [
     (-34, "Tansy", "North roads", "multibeam", 8, "57", "gnss", None),
 ]  # fmt: skip
 
+#: Why the first of them sailed with empty bays.
+_BEFORE_PAIRS = "The pairs are aboard and go in at sea: no line is run before."
+
 
 def sail(hand: Hand) -> None:
     """Every mission, planned or entered afterwards."""
@@ -45,7 +48,8 @@ def _voyage(hand: Hand, number: int, day: float, vehicle: str) -> None:
     told = {"vehicle": vehicle, "reference": name, "area": _AREAS[number % 4], "use": "sidescan"}
     plan = {"planned_from": hand.at(day + 2, "06:00"), "planned_to": hand.at(day + 11, "18:00")}
     hand.do("plan_mission", day - 6, by="Tomas Oyelaran", name=name, **told, **plan)
-    hand.do("start_mission", day + 2, "07:30", by="Ida Brekke", mission=name)
+    why = {"all_the_same": _BEFORE_PAIRS} if number == 1 else {}
+    hand.do("start_mission", day + 2, "07:30", by="Ida Brekke", mission=name, **why)
     ran = {"distance_km": f"{190 + 13 * number}", "aided_by": "dvl_and_fixes", "stretch_km": f"{18 + number}"}
     late = {"data_until": hand.at(day + 11, "17:05"), "data_words": "Five minutes on deck, left running."}
     more = late if number == 3 else {"data_until": hand.at(day + 11, "16:20")}
@@ -57,7 +61,8 @@ def _under_way(hand: Hand) -> None:
     told = {"vehicle": "Yarrow", "reference": "HSS-V09", "area": "Marl deep", "use": "camera"}
     plan = {"planned_from": hand.at(-14, "06:00"), "planned_to": hand.at(2, "18:00")}
     hand.do("plan_mission", -16, by="Tomas Oyelaran", name="HSS-V09", **told, **plan)
-    hand.do("start_mission", -14, "08:00", by="Ida Brekke", mission="HSS-V09")
+    why = "Both were checked on the quay; the results are not worked out yet. Camera work only."
+    hand.do("start_mission", -14, "08:00", by="Ida Brekke", mission="HSS-V09", all_the_same=why)
 
 
 def assess(hand: Hand) -> None:

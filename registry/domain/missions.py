@@ -13,6 +13,8 @@ AIDED = {
     "gnss": "satellite positions all the way",
     "inertial": "nothing: inertial alone",
 }
+#: The acts that tell of a mission and can be taken back; what amended it goes with what it amended.
+TOLD_BY = ("plan_mission", "record_mission", "start_mission", "end_mission", "record_distance")
 #: What of a mission can be amended; of an instant, the words after “when it”.
 PARTS = {
     "vehicle": "vehicle",

@@ -26,6 +26,7 @@ from registry.queries.mission_packs import Evidence, Ridden, mission_evidence
 from registry.queries.missions import MissionPage, mission_page
 
 _WEIGHTS = {"stops": 6.0, "care": 3.0, "note": 0.6}
+_ANSWERED = {"withdrawn": 6.0, None: 6.0, "usable": 3.0, "not_affected": 0.6}
 _PROVED = (
     f"A file is attached to this paper, {FILE}: the signed checkpoint of the log and the entries listed at its end, byte by byte, each with its inclusion proof "
     "(RFC 9162). The command pairbook verify-pack checks it with no registry and no network. What is proved is that these entries stand in the log as they are. "
@@ -43,6 +44,9 @@ def mission_pack(db: sa.Connection, mission_id: str, question: Question, printed
     note = key.sign(proof.size, base64.b64decode(proof.root))
     sheet = Sheet("mission evidence pack", proof)
     _cover(sheet, mission_id, found, question)
+    _impacts(sheet, page)
+    sheet.heading("What is proved, and what is not")
+    sheet.paragraph(_PROVED)
     for one in found.ridden:
         _share(sheet, one)
     for bay in page.bays:
@@ -84,6 +88,7 @@ def _cover(sheet: Sheet, mission_id: str, found: Evidence, question: Question) -
             ("Vehicle", f"{row['vehicle']}, {say_code(row['vehicle_code'])}"),
             ("Use", USES[row["use"]]),
             ("At sailing", f"{verdict}{then}"),
+            ("Why it sailed all the same", page.all_the_same or ""),
             ("Hours", f"{span.hours:.1f}"),
             ("Hours with no alignment", f"{page.unaligned_h:.1f}, all pairs together"),
             ("Pair not confirmed", doubt),
@@ -95,8 +100,21 @@ def _cover(sheet: Sheet, mission_id: str, found: Evidence, question: Question) -
     for hold in page.holds:
         released = f"Released {say(hold['released_at'])}." if hold["released_at"] else "Not released."
         sheet.item("Hold during it", hold["reason"], [f"Placed {say(hold['placed_at'])}, entry {hold['seq']:,}. {released}"], 3.0)  # fmt: skip
-    sheet.heading("What is proved, and what is not")
-    sheet.paragraph(_PROVED)
+
+
+def _impacts(sheet: Sheet, page: MissionPage) -> None:
+    """What of it was found bad since, the worst first; nothing if nothing was."""
+    if not page.impacts:
+        return
+    sheet.heading("Found bad since: what became of this mission")
+    for one in page.impacts:
+        said = (
+            f"{one.words} {one.answered_by or 'Somebody'}, {say(one.answered_at)}."
+            if one.answered_at
+            else "A named person answers it; until then nobody has said that the data can be used."
+        )
+        evidence = f"Found {say(one.found_at)}. {one.reason} Entries {', '.join(f'{seq:,}' for seq in one.entries)}."
+        sheet.item(one.answer_said[:-1], f"{one.of[0].upper()}{one.of[1:]}, found bad", [evidence, said], _ANSWERED[one.answer])  # fmt: skip
 
 
 def _share(sheet: Sheet, one: Ridden) -> None:

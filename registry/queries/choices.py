@@ -6,7 +6,6 @@ from sqlalchemy import bindparam, select
 from registry.domain.times import say, say_day
 from registry.domain.verifications import KINDS
 from registry.models.acceptances import acceptance
-from registry.models.amendments import withdrawn
 from registry.models.audits import audit
 from registry.models.bench_marks import bench_mark
 from registry.models.contracts import contract_term
@@ -14,7 +13,6 @@ from registry.models.deliveries import carton, delivery
 from registry.models.fleet import bay, housing, vehicle
 from registry.models.handling import esd_signoff
 from registry.models.meters import meter
-from registry.models.missions import mission
 from registry.models.movement import loan
 from registry.models.pairings import pairing
 from registry.models.people import departure, person, person_private
@@ -23,6 +21,7 @@ from registry.models.sites import site, station
 from registry.models.units import unit_type
 from registry.models.verifications import verification
 from registry.queries.holds import waiting
+from registry.queries.mission_choices import missions_for
 
 _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "delivery": select(delivery.c.id, delivery.c.reference + ", " + delivery.c.sender).order_by(delivery.c.arrived_at.desc()),
@@ -43,7 +42,6 @@ _CHOICES: dict[str, sa.Select[tuple[str, str]]] = {
     "bench_mark": select(bench_mark.c.id, site.c.name + ", " + bench_mark.c.name).join(site, site.c.id == bench_mark.c.site_id).where(bench_mark.c.ended_at.is_(None)).order_by(site.c.name, bench_mark.c.name),
     "audit": select(audit.c.id, audit.c.reference).where(audit.c.closed_at.is_(None)).order_by(audit.c.opened_at.desc()),
     "loan": select(loan.c.id, loan.c.partner + ", " + sa.func.coalesce(vehicle.c.name, pairing.c.name)).outerjoin(vehicle, vehicle.c.id == loan.c.vehicle_id).outerjoin(pairing, pairing.c.id == loan.c.pairing_id).where(loan.c.returned_at.is_(None)).order_by(loan.c.lent_at),
-    "mission": select(mission.c.id, mission.c.reference + ", " + vehicle.c.name).join(vehicle, vehicle.c.id == mission.c.vehicle_id).where(~withdrawn(mission.c.id)).order_by(mission.c.seq.desc()),
     "pairing": select(pairing.c.id, pairing.c.name).where(pairing.c.ended_at.is_(None), pairing.c.voided_seq.is_(None)).order_by(pairing.c.name),
 }  # fmt: skip
 
@@ -70,12 +68,14 @@ _signoffs = (
 )
 
 
-def choices(db: sa.Connection, kinds: set[str], at: str, most: int = 500) -> dict[str, list[tuple[str, str]]]:
-    """Kind -> [(id, words)] for each kind asked for that can be listed."""
+def choices(db: sa.Connection, kinds: set[str], at: str, act: str, most: int = 500) -> dict[str, list[tuple[str, str]]]:
+    """Kind -> [(id, words)] for each kind asked for that can be listed, as far as the act may be about it."""
     listed = {
         kind: [(row[0], row[1]) for row in db.execute(_CHOICES[kind].limit(most), {"known": EVER})]
         for kind in sorted(kinds & set(_CHOICES))
     }
+    if "mission" in kinds:
+        listed["mission"] = missions_for(db, act, most)
     if "esd_signoff" in kinds:
         rows = db.execute(_signoffs, {"at": at, "known": EVER}).all()
         listed["esd_signoff"] = [(row[0], f"{row[1]}, {row[2]}, {say(row[3])}") for row in rows]

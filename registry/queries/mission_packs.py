@@ -163,6 +163,8 @@ def _of_mission(page: MissionPage) -> Told:
     yield f"Mission {row['reference']}: what it ran", [row["distance_seq"]]
     for hold in page.holds:
         yield f"Hold during it: {hold['reason']}", [hold["seq"], hold["closed_seq"] if hold["released_at"] else None]
+    for one in page.impacts:
+        yield f"Impact of {one.unnamed}: {one.answer_said} What was found: {one.reason}", one.entries
 
 
 def _of_sailing(sailed: VehicleState | None) -> Told:

@@ -127,5 +127,10 @@ amendments = (
     .where(amended_mission.c.mission_id == bindparam("mission"), amended_mission.c.seq <= KNOWN)
     .order_by(amended_mission.c.seq, amended_mission.c.part)
 )  # fmt: skip
-#: The entries that told of its run, also those that were amended since.
-run_entries = select(mission_run.c.seq, mission_run.c.closed_seq).where(mission_run.c.mission_id == bindparam("mission"), mission_run.c.seq <= KNOWN)  # fmt: skip
+#: The entries that told of its run, also those that were amended since, with the bytes of the one that began it.
+run_entries = (
+    select(mission_run.c.seq, mission_run.c.closed_seq, log_entry.c.act, log_entry.c.entry)
+    .join(log_entry, log_entry.c.seq == mission_run.c.seq)
+    .where(mission_run.c.mission_id == bindparam("mission"), mission_run.c.seq <= KNOWN)
+    .order_by(mission_run.c.seq.desc())
+)

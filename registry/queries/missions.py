@@ -1,5 +1,6 @@
 """Missions: the list, those of a vehicle or a pair, and one with everything it rode on."""
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -11,15 +12,20 @@ from registry.domain.axis_checks import VERDICTS as AXIS_VERDICTS
 from registry.domain.axis_checks import AxisCheck
 from registry.domain.findings import Finding
 from registry.domain.fit import VERDICTS as FIT
+from registry.domain.mission_alignments import Aligned, alignment_of_mission
+from registry.domain.mission_impacts import MissionImpact
 from registry.domain.missions import AIDED, Span, age_days, hours_without, shared, unaligned_hours, unconfirmed_since
+from registry.domain.sailing import against
 from registry.domain.times import NEVER, say
 from registry.domain.verifications import Due
 from registry.models.due import dues
 from registry.models.plans import plan_at
+from registry.models.sailing import findings_to_sail
 from registry.models.seeks import EVER
 from registry.models.standings import Standing, standings
 from registry.queries import mission_rows as rows
 from registry.queries.fleet import vehicles_at
+from registry.queries.mission_impacts import impacts_of_mission
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +95,8 @@ class PutRight:
 class MissionPage:
     """One mission. `amended` is what of it was put right, `run_entries` every entry that told of its start and end.
     `sailing` are the findings at its start as the record has them now; `told_then` is the verdict as the
-    log told it when the start was entered."""
+    log told it when the start was entered. `impacts` are those whose lists it stands on, the worst answer first;
+    `ahead` is what stands against its vehicle while it is planned."""
 
     row: sa.RowMapping
     amended: tuple[PutRight, ...]
@@ -100,6 +107,8 @@ class MissionPage:
     severity: str | None = None
     told_then: str | None = None
     holds: tuple[sa.RowMapping, ...] = ()
+    impacts: tuple[MissionImpact, ...] = ()
+    ahead: tuple[Finding, ...] = ()
 
     @property
     def state(self) -> str:
@@ -114,6 +123,26 @@ class MissionPage:
         return tuple(share for bay in self.bays for share in bay.shares if share.unconfirmed_since)
 
     @property
+    def all_the_same(self) -> str | None:
+        """Why it sailed although something stopped its vehicle, in the words of who started it."""
+        starts = (json.loads(one.entry)["body"] for one in self.run_entries if one.act == "start_mission")
+        return next((body.get("all_the_same") for body in starts), None)
+
+    @property
+    def aligned(self) -> Aligned:
+        shares = [share for bay in self.bays for share in bay.shares]
+        return alignment_of_mission(self.unaligned_h, [(share.pair, share.alignment) for share in shares])
+
+    @property
+    def stops_ahead(self) -> tuple[Finding, ...]:
+        return tuple(one for one in against(self.ahead) if one.severity == "stops")
+
+    @property
+    def spoiled(self) -> MissionImpact | None:
+        """The worst that was found, unless all that was found left this mission as it was."""
+        return next((one for one in self.impacts if one.answer != "not_affected"), None)
+
+    @property
     def unaligned_h(self) -> float:
         return sum(share.unaligned_h for bay in self.bays for share in bay.shares)
 
@@ -121,7 +150,8 @@ class MissionPage:
         """All of it by name: what JSON says, over HTTP and at the command line alike."""
         return {
             **dict(self.row), "state": self.state, "amended": [asdict(one) for one in self.amended], "hours": self.span.hours if self.span else None, "bays": [asdict(one) for one in self.bays], "severity_at_sailing": self.severity,
-            "verdict_at_sailing": FIT[self.severity] if self.severity else None, "severity_told_then": self.told_then, "findings_at_sailing": [asdict(one) for one in self.sailing], "holds": [dict(one) for one in self.holds],
+            "verdict_at_sailing": FIT[self.severity] if self.severity else None, "severity_told_then": self.told_then, "findings_at_sailing": [asdict(one) for one in self.sailing], "holds": [dict(one) for one in self.holds], "alignment_told": self.aligned.said if self.span else None, "why_it_sailed_all_the_same": self.all_the_same, "findings_ahead": [asdict(one) for one in self.ahead],
+            "impacts": [{**asdict(one), "told": one.answer_said} for one in self.impacts],
         }  # fmt: skip
 
 
@@ -159,7 +189,7 @@ def mission_page(db: sa.Connection, mission_id: str, at: str, known: int = EVER)
     amended = tuple(_put_right(one) for one in db.execute(rows.amendments, keys))
     told = tuple(db.execute(rows.run_entries, keys))
     if row["started_at"] is None or row["started_at"] > at:
-        return MissionPage(row, amended, told)
+        return MissionPage(row, amended, told, ahead=_ahead(db, row, at, known))
     span = Span(row["started_at"], min(row["ended_at"] or at, at))
     ridden = _Ridden(db, row, span, at, known)
     then, before = (
@@ -168,8 +198,16 @@ def mission_page(db: sa.Connection, mission_id: str, at: str, known: int = EVER)
     )
     return MissionPage(
         row, amended, told, span, ridden.bays(), tuple(then.findings) if then else (), then.severity if then else None,
-        before.severity if before else None, ridden.holds,
+        before.severity if before else None, ridden.holds, impacts_of_mission(db, mission_id, at, known),
     )  # fmt: skip
+
+
+def _ahead(db: sa.Connection, row: sa.RowMapping, at: str, known: int) -> tuple[Finding, ...]:
+    """What stands against the vehicle of a planned mission on its planned days."""
+    if row["withdrawn_seq"] or row["planned_from_at"] is None:
+        return ()
+    since = max(at, row["planned_from_at"])
+    return tuple(findings_to_sail(db, row["vehicle_id"], at, since, row["planned_to_at"], row["use"], known))
 
 
 def _put_right(one: sa.Row) -> PutRight:

@@ -16,6 +16,7 @@ from registry.under_way import UnderWay, of
 from registry.web import landing
 from registry.web.forms import ActForm, form_for
 from registry.web.page import render
+from registry.web.sailing import against_start
 from registry.web.signing import anew, blank, choices_for, enter, posted
 from registry.web.uploads import take_in
 
@@ -124,6 +125,8 @@ def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html"
 def _page(form: ActForm, status: int = 200, template: str = "acts/do.html", **context: Any) -> Response:
     cls = form.act_cls
     allowed = bool(cls.may & access.person().roles) or issubclass(cls, Deed)
+    if cls.name == "start_mission" and (named := form.mission.data):
+        context["against"] = against_start(named)
     return render(template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), **context)
 
 

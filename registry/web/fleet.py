@@ -30,6 +30,7 @@ from registry.queries.fleet import VehicleState, vehicles_at
 from registry.queries.history import About, history
 from registry.queries.lives import vehicle_life
 from registry.queries.missions import missions_of_vehicle
+from registry.queries.under_way import under_way
 from registry.web.asked import Asked, asked, asked_query, at_its_beginning, back_to_now, kept_query
 from registry.web.page import moment, not_known_then, past_query, render, use_sign
 from registry.web.papers import paper, printed
@@ -85,9 +86,11 @@ def every() -> Response:
     told, (at, known, past) = _turned(), moment()
     with access.instance().database.reading() as db:
         vehicles = vehicles_at(db, at, known, **told._asdict())
+        out = under_way(db, at, known)
     return render(
         "fleet/fleet.html",
         vehicles=vehicles,
+        out=out,
         at=at,
         known=known,
         past=past,
@@ -112,10 +115,12 @@ def vehicle(ref: str) -> Response:
         life = vehicle_life(db, id_, at, known)
         terms = terms_of(db, id_, at, known)
         missions = missions_of_vehicle(db, id_, at, known)
+        out = under_way(db, at, known).get(id_)
     return render(
         "fleet/vehicle.html",
         vehicle=one,
         missions=missions,
+        out=out,
         events_told=events,
         files=files,
         life=life,

@@ -84,9 +84,17 @@ def after(entry: Entry) -> str:
     if entry.act in ("hold_same_batch", "pass_same_batch"):
         kind = "hold" if entry.ids.get("hold") else "impact"
         return path_to(f"batch of {kind}", entry.ids[kind])
+    if entry.act == "withdraw_acts" and (out := _sailed(entry)):
+        return path_to("vehicle", out)
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)
     if entry.act in _LISTS:
         return url_for(_LISTS[entry.act])
     return url_for("log.one", seq=entry.seq)
+
+
+def _sailed(entry: Entry) -> str | None:
+    """The vehicle of a mission that was taken back together with its run."""
+    vehicles = [id_ for one in entry.decided["of"] for id_ in one.get("vehicle_id", ())]
+    return vehicles[0] if "mission_run" in entry.decided["void"] and vehicles else None

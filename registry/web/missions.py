@@ -9,6 +9,7 @@ from registry.domain.fleet import USES
 from registry.output.mission_packs import mission_pack
 from registry.output.sheets import Question
 from registry.queries import missions
+from registry.queries.mission_acts import acts_of_mission
 from registry.web.fleet import found
 from registry.web.page import moment, not_known_then, render
 from registry.web.papers import printed
@@ -43,9 +44,10 @@ def one(ref: str) -> Response:
     id_ = found("mission", ref, at)
     with access.instance().database.reading() as db:
         page = missions.mission_page(db, id_, at, known)
+        acts = acts_of_mission(db, id_)
     if page is None:
         raise not_known_then("mission")
-    return render("missions/mission.html", page=page, at=at, past=past, uses=USES, verdicts=VERDICTS)
+    return render("missions/mission.html", page=page, acts=acts, at=at, past=past, uses=USES, verdicts=VERDICTS)
 
 
 @bp.get("/missions/<ref>/pack.pdf")

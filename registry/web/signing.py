@@ -141,4 +141,4 @@ def choices_for(cls: type[Act]) -> tuple[dict[str, list[tuple[str, str]]], int]:
     """What this act's form lets a person choose from, and the size of the log it is shown at."""
     kinds = kinds_of(form_for(cls)(formdata=None))
     with access.instance().database.reading() as db:
-        return choice_queries.choices(db, kinds, stamp(access.now())), log_queries.size(db)
+        return choice_queries.choices(db, kinds, stamp(access.now()), cls.name), log_queries.size(db)

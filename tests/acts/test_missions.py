@@ -59,3 +59,19 @@ def test_a_retired_vehicle_sails_no_more(stage: Stage):
     stage.do("retire_vehicle", "9 09:00", by="piet", vehicle="teasel", why="sold")
     told = {"vehicle": "teasel", "reference": "M-9", **PLAN}
     assert "retired" in stage.refused("plan_mission", "10 09:00", by="piet", **told)
+
+
+def test_a_distance_that_no_hull_can_have_run_is_refused_wherever_it_is_told(stage: Stage):
+    whole = {"vehicle": "teasel", "reference": "M-1", "ended_at": "2026-05-10T18:00:00Z", **RAN}
+    far = "3,100 km in 9 hours would be 344 km/h"
+    assert far in stage.refused("record_mission", "10 09:00", **whole | {"distance_km": "3100"})["wrong_form"]
+    one = stage.do("record_mission", "10 09:00", **whole).entry.id
+    assert far in stage.refused("record_distance", "11 09:00", mission=one, distance_km="3100")["wrong_form"]
+    short = {"mission": one, "ended": "2026-05-10T09:00:24Z", "why": "a slip"}
+    assert "10 km in 24 seconds" in stage.refused("amend_mission", "11 09:00", by="oda", **short)["wrong_form"]
+    late = {"mission": one, "started": "2026-05-10T17:59:36Z", "why": "a slip"}
+    assert "10 km in 24 seconds" in stage.refused("amend_mission", "11 09:00", by="oda", **late)["wrong_form"]
+    two = planned(stage, "M-2", "burdock")
+    stage.do("start_mission", "10 08:00", mission=two)
+    ended = stage.refused("end_mission", "10 08:06", mission=two, distance_km="50")
+    assert "50 km in 6 minutes would be 500 km/h" in ended["wrong_form"]

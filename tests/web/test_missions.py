@@ -2,7 +2,9 @@
 
 import json
 
-from tests.web.doors import Doors
+from registry.queries.mission_acts import acts_of_mission
+from registry.queries.mission_choices import missions_for
+from tests.web.doors import PIN, Doors
 
 
 def test_a_mission_shows_each_bay_with_the_share_of_each_pair_and_what_it_rested_on(untouched: Doors):
@@ -89,3 +91,34 @@ def test_a_mission_that_was_taken_back_says_so(lived: Doors):
     assert "It never sailed." in page.words
     assert "taken back by entry" in lived.cli("missions", "M-1").stdout
     assert "M-1" not in lived.cli("missions").stdout.replace("M-10", "")
+
+
+def test_a_form_offers_the_missions_its_act_may_be_about(untouched: Doors):
+    """M-2 is out, M-3 planned, the rest ended."""
+    oda = untouched.visitor("oda")
+
+    def offered(act: str) -> list[str]:
+        with untouched.instance.database.reading() as db:
+            return [words.split(",")[0] for _id, words in missions_for(db, act)]
+
+    assert (offered("start_mission"), offered("end_mission")) == (["M-3"], ["M-2"])
+    assert offered("record_distance") == ["M-2", "M-1", "M-0", "M-00"]
+    assert offered("amend_mission") == ["M-3", "M-2", "M-1", "M-0", "M-00"]
+    for act, there, gone in (("start_mission", "M-3", "M-1,"), ("end_mission", "M-2", "M-3,")):
+        page = oda.get(f"/act/{act}")
+        assert there in page.text and gone not in page.text
+
+
+def test_a_mission_that_was_started_and_ended_is_taken_back_whole_by_one_button(lived: Doors):
+    oda, mission = lived.visitor("oda"), lived.world.ids["M-3"]
+    lived.world.do("start_mission", "18 09:00", mission="M-3")
+    lived.world.do("end_mission", "18 12:00", mission="M-3", distance_km="4")
+    lived.world.do("record_distance", "18 13:00", mission="M-3", distance_km="5")
+    page = oda.get("/missions/M-3")
+    page = oda.get(page.links()["Take it back"])
+    done = oda.send(page, page.form("/act/withdraw_acts"), why="It never sailed.", pin=PIN)
+    assert done.status == 303
+    assert oda.follow(done).path.startswith("/vehicles/")
+    assert oda.get("/missions/M-3").heading == "M-3 was taken back."
+    with lived.instance.database.reading() as db:
+        assert acts_of_mission(db, mission) == []
