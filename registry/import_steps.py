@@ -28,9 +28,12 @@ from registry.errors import Reason, Refused, refuse_if
 from registry.importing import BEFORE, STEPS, Import, Imports, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
+from registry.sheet_rows import Row
 from registry.spreadsheets import Spreadsheet
 
 _TELL_EVERY_S, _MOST_BYTES = 0.5, 3 * 1024**3
+#: Seconds that reading a file may take before its rows are tried: several times what the largest sheet takes.
+_READ_S = 120
 
 
 def run(imports: Imports, id_: str, step: str, now: datetime, told: Told | None = None) -> Import:
@@ -124,10 +127,20 @@ def _all_groups(imports: Imports, one: Import) -> list[Group]:
         for wanted in one.reading.missing()
     )  # fmt: skip
     sheet = Spreadsheet(imports.folder(one.id) / "file", one.encoding)
-    found = list(groups(one.reading, ((row.number, row.cells, row.faults) for row in sheet.rows())))
+    found = list(groups(one.reading, ((row.number, row.cells, row.faults) for row in _read_in_time(sheet))))
     if not found:
         raise Refused(Reason("wrong_file", "There is no row under the headers.", "file", "Look at the sheet."))
     return found
+
+
+def _read_in_time(sheet: Spreadsheet) -> Iterator[Row]:
+    """The rows, as long as reading them takes no longer than any sheet does."""
+    begun = time.monotonic()
+    for row in sheet.rows():
+        if time.monotonic() - begun > _READ_S:
+            told = f"The file takes longer than {_READ_S} seconds to read; row {row.number:,} was reached."
+            raise Refused(Reason("wrong_file", told, "file", "Send it in parts, or as CSV."))
+        yield row
 
 
 def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:

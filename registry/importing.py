@@ -31,7 +31,8 @@ from registry.instance import Instance
 
 #: An import that was never entered is taken away after so long.
 KEPT = timedelta(days=14)
-_LOOK_S = 120
+#: A look holds a thread of the server so long and no longer.
+_LOOK_S = 10
 #: Step -> the state while it is at work, and the state before it: what it falls back to when it ends half-way.
 STEPS = {"look": "looking", "try": "trying", "enter": "entering"}
 BEFORE = {"looking": "new", "trying": "looked", "entering": "tried"}
@@ -184,7 +185,7 @@ def refuse_unless_keeper(instance: Instance, person: str, now: datetime) -> None
 
 def refuse_busy(imports: Imports) -> None:
     """Raise `Refused` while another import is at work."""
-    busy = [other for other in imports.every() if other.state in ("trying", "entering")]
+    busy = [other for other in imports.every() if other.state in BEFORE]
     if busy:
         raise Refused(Reason("busy", f"The import of {busy[0].name} is at work.", next="Wait until it is done."))
 

@@ -37,6 +37,7 @@ def take() -> Response:
         if file is None or not file.filename:
             raise Refused(Reason("missing_field", "No file came along.", "file", "Choose a CSV or XLSX file."))
         imports = _imports()
+        importing.refuse_busy(imports)
         one = imports.take(file.stream, file.filename, request.form.get("kind", ""), who.id, access.now())
         importing.look_apart(imports, one)
     except Refused as refused:

@@ -1,12 +1,15 @@
 """Carrying a spreadsheet over on the page and over JSON: the file, its columns, the report, and all of it or nothing."""
 
 import io
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
 from registry import import_steps, importing
 from registry.errors import Refused
-from tests.web.doors import PIN, Doors, Page, Visitor
+from tests.web.doors import PIN, Doors, Page, Visitor, codes_of
 
 HALVES = "Half,Type,Manufacturer,Part no,Serial no,Location,Received\r\n"
 GOOD = (
@@ -125,3 +128,52 @@ def test_json_takes_tries_and_enters_each_in_a_process_of_its_own(doors: Doors):
         told = api.get(path).json
         assert (told["state"], told["reasons"]) == (state, [])
     assert told["counts"] == {"ready": 2, "near": 0, "already": 0, "refused": 0}
+
+
+def test_a_look_that_takes_too_long_is_ended_and_another_is_not_begun_beside_it(
+    doors: Doors, monkeypatch: pytest.MonkeyPatch
+):
+    imports = importing.Imports(doors.instance)
+    api, seen = doors.api("maren"), []
+
+    def slow(*command: object, **more: object) -> subprocess.Popen:
+        return sleeping([sys.executable, "-c", "import time; time.sleep(60)"])
+
+    class Asking(subprocess.Popen):
+        def wait(self, timeout: float | None = None) -> int:
+            if timeout is not None:
+                seen.append(timeout)
+                seen.append(api.post("/imports?name=y.csv&kind=halves", data=GOOD.encode()).json)
+                timeout = 0.1
+            return super().wait(timeout)
+
+    sleeping = Asking
+    monkeypatch.setattr(importing.subprocess, "Popen", slow)
+    answer = doors.api("maren").post("/imports?name=x.csv&kind=halves", data=GOOD.encode())
+    assert (answer.status_code, codes_of(answer)) == (422, ["wrong_file"])
+    seconds, beside = seen
+    assert seconds <= 10
+    assert beside["reasons"][0]["code"] == "busy"
+    assert not any(imports.runs(one.id) for one in imports.every())
+
+
+def test_a_file_that_takes_too_long_to_read_is_refused_with_how_far_it_came(
+    doors: Doors, here: None, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(import_steps, "_READ_S", -1)
+    page = tried(doors.visitor("maren"), GOOD)
+    assert any("row 2 was reached" in told for told in page.told())
+
+
+@pytest.mark.parametrize("raw", ["h,i\na,b\n".encode("utf-16") + b"A", b"\xff\xfeh\x00\n\x00\x00\xd8a\x00"])
+def test_a_file_that_ends_in_the_middle_of_a_letter_is_refused_at_every_door(
+    raw: bytes, doors: Doors, here: None, tmp_path: Path
+):
+    told = "begins as UTF-16 and is not whole"
+    answer = sent(doors.visitor("maren"), raw)
+    assert (answer.status, any(told in reason for reason in answer.told())) == (422, True)
+    answer = doors.api("maren").post("/imports?name=x.csv&kind=halves", data=raw)
+    assert (answer.status_code, codes_of(answer)) == (422, ["wrong_file"])
+    (tmp_path / "x.csv").write_bytes(raw)
+    result = doors.cli("import", str(tmp_path / "x.csv"), "--kind", "halves", who="maren")
+    assert (result.exit_code, told in result.stderr) == (1, True)
