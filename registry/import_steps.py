@@ -4,7 +4,6 @@ Each runs in a process of its own (`python -m registry.import_steps ID STEP`), w
 """
 
 import json
-import os
 import secrets
 import sqlite3
 import sys
@@ -25,7 +24,7 @@ from registry.domain.carrying import VIA
 from registry.domain.imports import guessed
 from registry.domain.times import UTC, stamp
 from registry.errors import Reason, Refused, refuse_if
-from registry.importing import BEFORE, STEPS, Import, Imports, write
+from registry.importing import BEFORE, STEPS, Import, Imports, at_work, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from registry.sheet_rows import Row
@@ -39,25 +38,23 @@ _READ_S = 120
 def run(imports: Imports, id_: str, step: str, now: datetime, told: Told | None = None) -> Import:
     """One step, in this process; `told` hears how far it is. What refuses is written down with the import, and raised."""
     # Before anybody is told that it is at work: pages look whether this process is there.
-    at_work = imports.folder(id_) / "pid"
-    at_work.write_text(str(os.getpid()))
-    one = imports.find(id_)
-    assert one is not None
-    one.state, one.reasons = STEPS[step], []
-    imports.keep(one)
-    try:
-        if step == "look":
-            look(imports, one)
-        else:
-            (try_out if step == "try" else enter)(imports, one, now, told)
-    except (Refused, MemoryError) as problem:
-        full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
-        one.state = BEFORE[one.state]
-        one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
-        raise
-    finally:
+    with at_work(imports.folder(id_)):
+        one = imports.find(id_)
+        assert one is not None
+        one.state, one.reasons = STEPS[step], []
         imports.keep(one)
-        at_work.unlink(missing_ok=True)
+        try:
+            if step == "look":
+                look(imports, one)
+            else:
+                (try_out if step == "try" else enter)(imports, one, now, told)
+        except (Refused, MemoryError) as problem:
+            full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
+            one.state = BEFORE[one.state]
+            one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
+            raise
+        finally:
+            imports.keep(one)
     return one
 
 
@@ -104,9 +101,18 @@ def enter(imports: Imports, one: Import, now: datetime, told: Told | None = None
                 except Refused as refused:
                     raise Refused(*(_of_row(group, reason) for reason in refused.reasons)) from None
             one.size = log.head(db).size
+            # Before it is in the log: whoever finds this process gone looks there whether it came so far.
+            one.last_act = _newest_act(db, one.size)
+            imports.keep(one)
     finally:
         window.unlink(missing_ok=True)
     one.state, one.reasons = "entered", []
+
+
+def _newest_act(db: Any, size: int) -> str:
+    entry = log.entry_at(db, size)
+    assert entry is not None
+    return entry.id
 
 
 def _keep_file(imports: Imports, one: Import) -> None:

@@ -1,6 +1,7 @@
 """Carrying a spreadsheet over on the page and over JSON: the file, its columns, the report, and all of it or nothing."""
 
 import io
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -177,3 +178,62 @@ def test_a_file_that_ends_in_the_middle_of_a_letter_is_refused_at_every_door(
     (tmp_path / "x.csv").write_bytes(raw)
     result = doors.cli("import", str(tmp_path / "x.csv"), "--kind", "halves", who="maren")
     assert (result.exit_code, told in result.stderr) == (1, True)
+
+
+class Killed(BaseException):
+    """Stands for a process that is ended from outside: nothing catches it."""
+
+
+@pytest.mark.parametrize(("is_in", "state"), [(True, "entered"), (False, "tried")])
+def test_an_import_whose_process_is_killed_says_what_the_log_says(
+    is_in: bool, state: str, doors: Doors, here: None, monkeypatch: pytest.MonkeyPatch
+):
+    visitor, before = doors.visitor("maren"), doors.size()
+    page = tried(visitor, GOOD)
+    keep = importing.Imports.keep
+
+    def killed(imports: importing.Imports, one: importing.Import) -> None:
+        """Its last word before the commit is kept, and no other; or the commit itself does not come."""
+        if one.state == "entered":
+            raise Killed
+        keep(imports, one)
+        if one.last_act and not is_in:
+            raise Killed
+
+    with monkeypatch.context() as patched, pytest.raises(Killed):
+        patched.setattr(importing.Imports, "keep", killed)
+        one = importing.Imports(doors.instance).find(page.path.rsplit("/", 1)[1])
+        import_steps.run(importing.Imports(doors.instance), one.id, "enter", doors.world.now)
+    assert doors.size() == before + 2 * is_in
+    page = visitor.get(page.path)
+    assert ("Entered, all of it" in page.words) is is_in
+    assert any("nothing of it was entered" in told for told in page.told()) is not is_in
+    told = doors.api("maren").get(page.path).json
+    assert (told["state"], [reason["code"] for reason in told["reasons"]]) == (state, [] if is_in else ["failed"])
+
+
+def test_a_file_left_by_a_process_that_ended_holds_nobody_up_and_one_that_works_does(doors: Doors, here: None):
+    """Whoever bears the number of the ended process now: a lock is let go of by the system when its holder ends."""
+    visitor = doors.visitor("maren")
+    page = tried(visitor, GOOD)
+    imports = importing.Imports(doors.instance)
+    one = imports.find(page.path.rsplit("/", 1)[1])
+    one.state = "entering"
+    imports.keep(one)
+    window = {"id": one.id, "by": one.by, "since": one.made_at, "seconds": 1}
+    importing.write(imports.folder(one.id).parent / "window.json", window)
+    left = imports.folder(one.id) / importing.AT_WORK
+    holding = (
+        f"import fcntl, time; f = open({str(left)!r}); fcntl.flock(f, fcntl.LOCK_EX); print(flush=True); time.sleep(60)"
+    )
+    with subprocess.Popen([sys.executable, "-c", holding], stdout=subprocess.PIPE) as other:
+        other.stdout.readline()
+        try:
+            assert (imports.find(one.id).state, imports.window()) == ("entering", window)
+            with pytest.raises(Refused, match="is at work"):
+                importing.refuse_busy(imports)
+        finally:
+            other.kill()
+    left.write_text(str(os.getpid()))
+    assert (imports.find(one.id).state, imports.window()) == ("tried", None)
+    importing.refuse_busy(imports)
