@@ -214,6 +214,15 @@ def refuse_unless_keeper(instance: Instance, person: str, now: datetime) -> None
         raise Refused(Reason("not_allowed", told, next="Ask a keeper."))
 
 
+def refuse_unless_reader(instance: Instance, person: str, now: datetime) -> None:
+    """A spreadsheet holds whatever the team wrote in it: it is for those who may take the record out."""
+    with instance.database.reading() as db:
+        found = person_now(db, person, now)
+    if found is None or not found.roles & May.EXPORT:
+        told = f"Only {name_roles(May.EXPORT)} may read a spreadsheet that was carried over."
+        raise Refused(Reason("not_allowed", told, next="Ask one of them what it says."))
+
+
 def refuse_busy(imports: Imports) -> None:
     """Raise `Refused` while another import is at work."""
     busy = [other for other in imports.every() if other.state in BEFORE]

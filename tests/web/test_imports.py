@@ -237,3 +237,17 @@ def test_a_file_left_by_a_process_that_ended_holds_nobody_up_and_one_that_works_
     left.write_text(str(os.getpid()))
     assert (imports.find(one.id).state, imports.window()) == ("tried", None)
     importing.refuse_busy(imports)
+
+
+def test_a_spreadsheet_carried_over_is_read_by_those_who_may_export_alone(doors: Doors, here: None):
+    visitor = doors.visitor("maren")
+    page = tried(visitor, GOOD)
+    visitor.send(page, page.form(f"{page.path}/enter"), pin=PIN)
+    path = f"/spreadsheets/{importing.Imports(doors.instance).find(page.path.rsplit('/', 1)[1]).sha256}"
+    for who, status in (("maren", 200), ("anselm", 200), ("piet", 200), ("ida", 403), ("oda", 403)):
+        visitor = doors.visitor(who)
+        answer = visitor.client.get(path)
+        assert (answer.status_code, answer.data == GOOD.encode()) == (status, status == 200), who
+        assert (path in visitor.get(f"/log/{doors.size()}").text) is (status == 200), who
+    told = "Only a fleet manager, an auditor or a keeper may read a spreadsheet that was carried over."
+    assert told in visitor.get(path).words
