@@ -138,7 +138,7 @@ def test_a_look_that_takes_too_long_is_ended_and_another_is_not_begun_beside_it(
     api, seen = doors.api("maren"), []
 
     def slow(*command: object, **more: object) -> subprocess.Popen:
-        return sleeping([sys.executable, "-c", "import time; time.sleep(60)"])
+        return sleeping([sys.executable, "-c", "input()"], stdin=subprocess.PIPE)
 
     class Asking(subprocess.Popen):
         def wait(self, timeout: float | None = None) -> int:
@@ -223,10 +223,8 @@ def test_a_file_left_by_a_process_that_ended_holds_nobody_up_and_one_that_works_
     window = {"id": one.id, "by": one.by, "since": one.made_at, "seconds": 1}
     importing.write(imports.folder(one.id).parent / "window.json", window)
     left = imports.folder(one.id) / importing.AT_WORK
-    holding = (
-        f"import fcntl, time; f = open({str(left)!r}); fcntl.flock(f, fcntl.LOCK_EX); print(flush=True); time.sleep(60)"
-    )
-    with subprocess.Popen([sys.executable, "-c", holding], stdout=subprocess.PIPE) as other:
+    holding = f"import fcntl; f = open({str(left)!r}); fcntl.flock(f, fcntl.LOCK_EX); print(flush=True); input()"
+    with subprocess.Popen([sys.executable, "-c", holding], stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
         other.stdout.readline()
         try:
             assert (imports.find(one.id).state, imports.window()) == ("entering", window)
