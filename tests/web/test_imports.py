@@ -135,10 +135,11 @@ def test_a_look_that_takes_too_long_is_ended_and_another_is_not_begun_beside_it(
     doors: Doors, monkeypatch: pytest.MonkeyPatch
 ):
     imports = importing.Imports(doors.instance)
-    api, seen = doors.api("maren"), []
+    api, seen, begun = doors.api("maren"), [], []
 
     def slow(*command: object, **more: object) -> subprocess.Popen:
-        return sleeping([sys.executable, "-c", "input()"], stdin=subprocess.PIPE)
+        begun.append(sleeping([sys.executable, "-c", "input()"], stdin=subprocess.PIPE))
+        return begun[0]
 
     class Asking(subprocess.Popen):
         def wait(self, timeout: float | None = None) -> int:
@@ -151,6 +152,7 @@ def test_a_look_that_takes_too_long_is_ended_and_another_is_not_begun_beside_it(
     sleeping = Asking
     monkeypatch.setattr(importing.subprocess, "Popen", slow)
     answer = doors.api("maren").post("/imports?name=x.csv&kind=halves", data=GOOD.encode())
+    begun[0].stdin.close()
     assert (answer.status_code, codes_of(answer)) == (422, ["wrong_file"])
     seconds, beside = seen
     assert seconds <= 10
