@@ -4,7 +4,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import IO, Any, BinaryIO
 from xml.parsers import expat
 
 from registry.domain.imports import MOST_COLUMNS, letter_of
@@ -13,6 +13,10 @@ from registry.sheet_rows import Row, no, refuse_emptiness, refuse_too_many
 
 #: Bytes an XLSX may come to unpacked, and stretches of merged cells that one sheet may have.
 MOST_UNPACKED, MOST_MERGED = 400_000_000, 10_000
+#: Characters of one remark, mark or value of a mark in its XML; and the piece that is read at a time.
+MOST_OF_A_MARK, _PIECE = 100_000, 32 << 20
+#: What may stand before the first mark: byte order marks, the zero bytes of UTF-16, blanks.
+_BEFORE_XML = b"\xef\xbb\xbf\xff\xfe\x00 \t\r\n"
 _STRETCH = re.compile(r"[A-Z]{1,3}([0-9]{1,7}):[A-Z]{1,3}([0-9]{1,7})")
 _LAST = letter_of(MOST_COLUMNS - 1)
 
@@ -47,9 +51,10 @@ def _cells_of(path: Path) -> Iterator[Row]:
 def _cells_in(path: Path, file: BinaryIO) -> Iterator[Row]:
     from openpyxl import load_workbook
 
+    walks = _walked(path)
     book = load_workbook(file, read_only=True, data_only=False, keep_links=False)
     sheet = book.worksheets[0]
-    merged = _Merged(_walked(path, sheet._worksheet_path))
+    merged = _Merged(_walk_of(walks, sheet._worksheet_path).merged)
     sheet.reset_dimensions()
     count = empty = 0
     # Cut at the columns that are read: one cell far to the right would fill the row up to it.
@@ -89,30 +94,74 @@ class _Merged:
         return self._open[2] if self._open[1] >= number else ""
 
 
-def _walked(path: Path, part: str) -> list[Merged]:
-    """(first row, last row, range) of every stretch of merged cells of a sheet. Raises `Refused` at what no sheet has."""
-    found: list[Merged] = []
-    cell = [""]
+class _Walk:
+    """One walk over the XML of a part: its stretches of merged cells, and the first cell beyond the columns read."""
 
-    def begun(name: str, told: dict[str, str]) -> None:
+    def __init__(self) -> None:
+        self.merged: list[Merged] = []
+        self.beyond = self._cell = ""
+        self._parser = expat.ParserCreate()
+        self._parser.StartElementHandler = self._begun
+        self._parser.StartDoctypeDeclHandler = self._declared
+        self._parser.CommentHandler = lambda text: self._refuse_long(len(text))
+        self._parser.ProcessingInstructionHandler = lambda name, text: self._refuse_long(len(name) + len(text))
+
+    def over(self, file: IO[bytes]) -> None:
+        """In large pieces: a remark that no piece holds whole is read anew with each."""
+        while piece := file.read(_PIECE):
+            self._parser.Parse(piece, False)
+        self._parser.Parse(b"", True)
+
+    def _begun(self, name: str, told: dict[str, str]) -> None:
+        for value in told.values():
+            if len(value) > MOST_OF_A_MARK:
+                self._refuse_long(len(value))
         name = name.rpartition(":")[2]
         if name == "c":
-            cell[0] = told.get("r", "")
+            self._cell = told.get("r", "")
         elif name in ("v", "is", "f"):
-            letters = cell[0].rstrip("0123456789")
+            letters = self._cell.rstrip("0123456789")
             if (len(letters), letters) > (len(_LAST), _LAST):
-                raise no(f"There is a cell {cell[0]}: only the first {MOST_COLUMNS} columns are read, to {_LAST}.", "Leave it out, or move it to the left.")  # fmt: skip
+                self.beyond = self.beyond or self._cell
         elif name == "mergeCell" and (rows := _STRETCH.fullmatch(told.get("ref", "").replace("$", ""))):
-            found.append((int(rows[1]), int(rows[2]), rows[0]))
-            if len(found) > MOST_MERGED:
+            self.merged.append((int(rows[1]), int(rows[2]), rows[0]))
+            if len(self.merged) > MOST_MERGED:
                 raise no(f"The sheet has more than {MOST_MERGED:,} stretches of merged cells.", "Part them, fill in each, and send it again.")  # fmt: skip
+        else:
+            self._refuse_long(len(name))
 
-    def declared(*_told: Any) -> None:
+    @staticmethod
+    def _refuse_long(length: int) -> None:
+        # The library reads in small pieces, and what no piece holds whole anew with each: time grows with the square.
+        if length > MOST_OF_A_MARK:
+            raise no(f"The workbook holds a remark or mark of {length:,} characters, which no workbook does.", "Save the sheet as CSV.")  # fmt: skip
+
+    @staticmethod
+    def _declared(*_told: Any) -> None:
         # ECMA-376, part 2: no part of a package has a document type; entities that grow are declared in one.
         raise no("The workbook declares entities of its own, which no workbook does.", "Save the sheet as CSV.")
 
-    walk = expat.ParserCreate()
-    walk.StartElementHandler, walk.StartDoctypeDeclHandler = begun, declared
-    with zipfile.ZipFile(path) as folder, folder.open(part) as file:
-        walk.ParseFile(file)
+
+def _walked(path: Path) -> dict[str, _Walk]:
+    """Every part that may be XML, walked before the library reads any of them. Raises `Refused` at what none has."""
+    found = {}
+    with zipfile.ZipFile(path) as folder:
+        for part in folder.infolist():
+            with folder.open(part) as file:
+                if not file.read(64).lstrip(_BEFORE_XML).startswith(b"<"):
+                    continue
+            walk = found[part.filename] = _Walk()
+            try:
+                with folder.open(part) as file:
+                    walk.over(file)
+            except expat.ExpatError:
+                if part.file_size > MOST_OF_A_MARK:  # a small one the library may judge; drawings are often broken
+                    raise
     return found
+
+
+def _walk_of(walks: dict[str, _Walk], part: str) -> _Walk:
+    walk = walks[part]
+    if walk.beyond:
+        raise no(f"There is a cell {walk.beyond}: only the first {MOST_COLUMNS} columns are read, to {_LAST}.", "Leave it out, or move it to the left.")  # fmt: skip
+    return walk
