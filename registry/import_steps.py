@@ -4,7 +4,6 @@ Each runs in a process of its own (`python -m registry.import_steps ID STEP`), w
 """
 
 import json
-import os
 import secrets
 import sqlite3
 import sys
@@ -25,36 +24,37 @@ from registry.domain.carrying import VIA
 from registry.domain.imports import guessed
 from registry.domain.times import UTC, stamp
 from registry.errors import Reason, Refused, refuse_if
-from registry.importing import BEFORE, STEPS, Import, Imports, write
+from registry.importing import BEFORE, STEPS, Import, Imports, at_work, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
+from registry.sheet_rows import Row
 from registry.spreadsheets import Spreadsheet
 
 _TELL_EVERY_S, _MOST_BYTES = 0.5, 3 * 1024**3
+#: Seconds that reading a file may take before its rows are tried: several times what the largest sheet takes.
+_READ_S = 120
 
 
 def run(imports: Imports, id_: str, step: str, now: datetime, told: Told | None = None) -> Import:
     """One step, in this process; `told` hears how far it is. What refuses is written down with the import, and raised."""
     # Before anybody is told that it is at work: pages look whether this process is there.
-    at_work = imports.folder(id_) / "pid"
-    at_work.write_text(str(os.getpid()))
-    one = imports.find(id_)
-    assert one is not None
-    one.state, one.reasons = STEPS[step], []
-    imports.keep(one)
-    try:
-        if step == "look":
-            look(imports, one)
-        else:
-            (try_out if step == "try" else enter)(imports, one, now, told)
-    except (Refused, MemoryError) as problem:
-        full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
-        one.state = BEFORE[one.state]
-        one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
-        raise
-    finally:
+    with at_work(imports.folder(id_)):
+        one = imports.find(id_)
+        assert one is not None
+        one.state, one.reasons = STEPS[step], []
         imports.keep(one)
-        at_work.unlink(missing_ok=True)
+        try:
+            if step == "look":
+                look(imports, one)
+            else:
+                (try_out if step == "try" else enter)(imports, one, now, told)
+        except (Refused, MemoryError) as problem:
+            full = Reason("too_large", "It takes more memory than an import may.", next="Send it in parts.")
+            one.state = BEFORE[one.state]
+            one.reasons = [reason.as_json() for reason in (problem.reasons if isinstance(problem, Refused) else [full])]
+            raise
+        finally:
+            imports.keep(one)
     return one
 
 
@@ -101,9 +101,18 @@ def enter(imports: Imports, one: Import, now: datetime, told: Told | None = None
                 except Refused as refused:
                     raise Refused(*(_of_row(group, reason) for reason in refused.reasons)) from None
             one.size = log.head(db).size
+            # Before it is in the log: whoever finds this process gone looks there whether it came so far.
+            one.last_act = _newest_act(db, one.size)
+            imports.keep(one)
     finally:
         window.unlink(missing_ok=True)
     one.state, one.reasons = "entered", []
+
+
+def _newest_act(db: Any, size: int) -> str:
+    entry = log.entry_at(db, size)
+    assert entry is not None
+    return entry.id
 
 
 def _keep_file(imports: Imports, one: Import) -> None:
@@ -124,10 +133,20 @@ def _all_groups(imports: Imports, one: Import) -> list[Group]:
         for wanted in one.reading.missing()
     )  # fmt: skip
     sheet = Spreadsheet(imports.folder(one.id) / "file", one.encoding)
-    found = list(groups(one.reading, ((row.number, row.cells, row.faults) for row in sheet.rows())))
+    found = list(groups(one.reading, ((row.number, row.cells, row.faults) for row in _read_in_time(sheet))))
     if not found:
         raise Refused(Reason("wrong_file", "There is no row under the headers.", "file", "Look at the sheet."))
     return found
+
+
+def _read_in_time(sheet: Spreadsheet) -> Iterator[Row]:
+    """The rows, as long as reading them takes no longer than any sheet does."""
+    begun = time.monotonic()
+    for row in sheet.rows():
+        if time.monotonic() - begun > _READ_S:
+            told = f"The file takes longer than {_READ_S} seconds to read; row {row.number:,} was reached."
+            raise Refused(Reason("wrong_file", told, "file", "Send it in parts, or as CSV."))
+        yield row
 
 
 def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:

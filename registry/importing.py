@@ -5,6 +5,7 @@ for nobody. An import is a folder under `imports/` of the instance: the file, ho
 read (`import.json`), how far it is (`progress.json`) and the report, a line a row.
 """
 
+import fcntl
 import hashlib
 import json
 import os
@@ -13,12 +14,14 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, BinaryIO
 
 from registry.accounts import person_now
+from registry.acts import log
 from registry.acts.ids import new_id
 from registry.domain.attachments import clean_name
 from registry.domain.imports import DAY_ORDERS, ENCODINGS, SHEETS, Column
@@ -31,10 +34,13 @@ from registry.instance import Instance
 
 #: An import that was never entered is taken away after so long.
 KEPT = timedelta(days=14)
-_LOOK_S = 120
+#: A look holds a thread of the server so long and no longer.
+_LOOK_S = 10
 #: Step -> the state while it is at work, and the state before it: what it falls back to when it ends half-way.
 STEPS = {"look": "looking", "try": "trying", "enter": "entering"}
 BEFORE = {"looking": "new", "trying": "looked", "entering": "tried"}
+#: The lock of a step that is at work, in the folder of its import.
+AT_WORK = "at-work"
 _CHILDREN: dict[str, subprocess.Popen[bytes]] = {}
 
 
@@ -58,6 +64,7 @@ class Import:
     counts: dict[str, int] = field(default_factory=dict)
     seconds: float = 0.0
     size: int = 0
+    last_act: str = ""
     reasons: list[dict[str, Any]] = field(default_factory=list)
 
     @property
@@ -113,12 +120,22 @@ class Imports:
             return None
         one = Import(**json.loads(path.read_text(encoding="utf-8")))
         running = self.runs(one.id)
-        back = BEFORE.get(one.state)
-        if back and not running:
-            one.state = back
-            one.reasons = one.reasons or [_stopped().as_json()]
-            self.keep(one)
+        if one.state in BEFORE and not running:
+            self._settle(one)
         return one
+
+    def _settle(self, one: Import) -> None:
+        """A step ended without its last word. Whether the rows went in, the log says: they go in together or not at all."""
+        if one.state == "entering" and one.last_act and self._is_stored(one.last_act):
+            one.state, one.reasons = "entered", []
+        else:
+            one.state = BEFORE[one.state]
+            one.reasons = one.reasons or [_stopped().as_json()]
+        self.keep(one)
+
+    def _is_stored(self, act_id: str) -> bool:
+        with self.instance.database.reading() as db:
+            return log.stored(db, act_id) is not None
 
     def every(self) -> list[Import]:
         found = [self.find(path.parent.name) for path in sorted(self._folder.glob("*/import.json"), reverse=True)]
@@ -149,17 +166,32 @@ class Imports:
             del _CHILDREN[ended]
         if id_ in _CHILDREN:
             return True
-        try:
-            pid = int((self.folder(id_) / "pid").read_text())
-            os.kill(pid, 0)
-        except (OSError, ValueError):
-            return False
-        return True
+        return is_held(self.folder(id_) / AT_WORK)
 
     def _sweep(self, now: datetime) -> None:
         for one in self.every():
             if one.state not in ("entered", "entering") and as_datetime(one.made_at) < now - KEPT:
                 self.drop(one)
+
+
+@contextmanager
+def at_work(folder: Path) -> Iterator[None]:
+    """Held by the process of a step as long as it lives: the system lets go of it, however the process ends."""
+    with (folder / AT_WORK).open("w") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        yield
+
+
+def is_held(path: Path) -> bool:
+    """Whether a process that lives holds this lock; a file that was left behind is none."""
+    try:
+        with path.open() as file:
+            fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return True
+    except FileNotFoundError:
+        return False
+    return False
 
 
 def _stopped() -> Reason:
@@ -182,9 +214,18 @@ def refuse_unless_keeper(instance: Instance, person: str, now: datetime) -> None
         raise Refused(Reason("not_allowed", told, next="Ask a keeper."))
 
 
+def refuse_unless_reader(instance: Instance, person: str, now: datetime) -> None:
+    """A spreadsheet holds whatever the team wrote in it: it is for those who may take the record out."""
+    with instance.database.reading() as db:
+        found = person_now(db, person, now)
+    if found is None or not found.roles & May.EXPORT:
+        told = f"Only {name_roles(May.EXPORT)} may read a spreadsheet that was carried over."
+        raise Refused(Reason("not_allowed", told, next="Ask one of them what it says."))
+
+
 def refuse_busy(imports: Imports) -> None:
     """Raise `Refused` while another import is at work."""
-    busy = [other for other in imports.every() if other.state in ("trying", "entering")]
+    busy = [other for other in imports.every() if other.state in BEFORE]
     if busy:
         raise Refused(Reason("busy", f"The import of {busy[0].name} is at work.", next="Wait until it is done."))
 

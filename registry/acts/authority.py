@@ -4,6 +4,7 @@ office by today."""
 from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Deed, Signer
+from registry.domain.carrying import reasons_of_doer
 from registry.domain.people import May, RoleHeld, Trained, reasons_not_allowed, roles_at
 from registry.domain.times import say_day
 from registry.errors import Reason
@@ -48,10 +49,14 @@ def reasons_of_authority(act: Act, signer: Signer, case: Case) -> list[Reason]:
 
 
 def reasons_of_carrying(act: Act, signer: Signer, case: Case) -> list[Reason]:
-    """Only a keeper who is here today carries history over; who did it then, and as what, is not on record."""
+    """Only a keeper who is here today carries history over; whom a row names as who did it might once, or has left."""
     deed = f"carry over: {act.says[0].lower()}{act.says[1:]}"
     held = roles_at(roles_of(case, case.by), case.now)
-    return _not_here(case, signer) + reasons_not_allowed("you", May.KEEP, held, case.now, deed)
+    reasons = _not_here(case, signer) + reasons_not_allowed("you", May.KEEP, held, case.now, deed)
+    if case.done_by != case.by or getattr(act, "done_by", None):
+        has_left = case.db.execute(_left, {"person": case.done_by}).first() is not None
+        reasons += reasons_of_doer(roles_of(case, case.done_by), has_left, act.may)
+    return reasons
 
 
 def _not_here(case: Case, signer: Signer) -> list[Reason]:

@@ -19,11 +19,12 @@ from registry.acts.door import Ready, Signer
 from registry.acts.ids import row_id
 from registry.acts.references import resolve
 from registry.acts.sitting import Remembering, Sitting
+from registry.domain.carrying import reasons_too_recent
 from registry.domain.codes import say_code
 from registry.domain.labels import fold_key, read_label
 from registry.domain.rows import Reading, Told, acts_of, joined, joins, read
 from registry.domain.times import stamp
-from registry.errors import Reason, Refused
+from registry.errors import Reason, Refused, refuse_if
 from registry.models.carried_files import carried
 from registry.models.fleet import housing, vehicle
 from registry.models.lookups import folds_known, halves_near
@@ -34,6 +35,8 @@ from registry.models.refusals import translated
 _CODES_AT_ONCE = 200
 #: A code as sentences say it, and an instant as cells are read.
 _CODE, _INSTANT = re.compile(r"[0-9A-Z]{4}\u202f[0-9A-Z]{4}"), re.compile(r"\d{4}-\d\d-\d\dT")
+#: Fields of acts that hold instants besides when they happened.
+_INSTANTS = ("removed_at", "ended_at")
 _halves_of_pair = select(pairing.c.name, pairing.c.sensor_id, pairing.c.electronics_id).where(
     pairing.c.id == bindparam("pair")
 )
@@ -169,12 +172,18 @@ class Carrier:
             act_id = self._id(group, told)
             if self._is_there(told, act_id):
                 continue
+            if not self._sitting.stored(act_id):
+                refuse_if(self._too_recent(told))
             done = self._entered(told, act_id, group.rows)
             new += not done.again
             self._is_known = self._is_known or not done.again
             if told.act == "receive_half":
                 self._folds.add(fold_key(told.fields["serial"]))
         return new == 0
+
+    def _too_recent(self, told: Told) -> list[Reason]:
+        instants = [told.happened_at, *(told.fields[name] for name in _INSTANTS if name in told.fields)]
+        return reasons_too_recent(told.act, ACTS[told.act].says, map(stamp, instants), stamp(self._now))
 
     def _entered(self, told: Told, act_id: str, rows: list[int]) -> door.Done:
         """One act through the door. A refusal speaks of rows of this file where it would name codes drawn for them."""

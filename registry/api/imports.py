@@ -18,6 +18,7 @@ def take_import() -> Response:
     _refuse_others()
     stream, name = sent_file(request.args.get("name", ""))
     imports = Imports(access.instance())
+    importing.refuse_busy(imports)
     one = imports.take(stream, name, request.args.get("kind", ""), access.person().id, access.now())
     response = jsonify(_told(imports, importing.look_apart(imports, one)))
     response.status_code = 201

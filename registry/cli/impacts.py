@@ -15,7 +15,7 @@ from registry.errors import Reason, Refused
 @click.argument("thing", required=False)
 @as_json
 def impact(thing: str | None, as_json: bool) -> None:
-    """List impacts, or the lines of one, worst first: by the name of its pair or its id. Ends with 1 while a line waits."""
+    """List impacts, or the lines of one, worst first: by the name of its pair or its id. Ends with 1 while a line waits, or would."""
     from registry.acts.references import resolve
     from registry.queries import impacts
 
@@ -24,7 +24,7 @@ def impact(thing: str | None, as_json: bool) -> None:
         if thing is None:
             listed = impacts.impacts_listed(db, at)
             told: Any = {"at": at, "impacts": listed}
-            waits = any(one["answered"] < one["lines"] for one in listed)
+            waits = any(one["answered"] < one["lines"] or impacts.say_change(one) for one in listed)
         else:
             found = resolve(db, "impact", thing, at)
             if isinstance(found, Reason):
@@ -36,7 +36,7 @@ def impact(thing: str | None, as_json: bool) -> None:
         print_json(told)
     elif thing is None:
         for one in told["impacts"]:
-            click.echo(f"{one['id']}  {one['of']}, {say(one['found_at'])}: {one['answered']} of {one['lines']} answered. {one['reason']}")  # fmt: skip
+            click.echo(f"{one['id']}  {one['of']}, {say(one['found_at'])}: {one['answered']} of {one['lines']} answered. {one['reason']} {impacts.say_change(one)}".rstrip())  # fmt: skip
         if not told["impacts"]:
             click.echo("Nothing was found bad.")
     else:

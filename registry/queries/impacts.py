@@ -112,10 +112,24 @@ def _line_told(line: LineShown) -> dict[str, Any]:
 
 
 def impacts_listed(db: sa.Connection, at: str, *, skip: int = 0, most: int = 100) -> list[dict[str, Any]]:
-    """Impacts, the newest first, each with how many lines it has and how many are answered."""
-    rows = db.execute(_every, {"at": at, "skip": skip, "most": most}).mappings()
-    names = ("id", "reason", "found_at", "lines", "answered")
-    return [{**{name: row[name] for name in names}, "of": say_subject(row)} for row in rows]
+    """Impacts, the newest first, each with how many lines it has, how many are answered, and how many it would gain and
+    lose as history stands now."""
+    return [
+        _listed_told(db, row, at) for row in db.execute(_every, {"at": at, "skip": skip, "most": most}).mappings().all()
+    ]
+
+
+def _listed_told(db: sa.Connection, row: sa.RowMapping, at: str) -> dict[str, Any]:
+    now = counted_now(db, row["id"], at)
+    told = {name: row[name] for name in ("id", "reason", "found_at", "lines", "answered")}
+    return {**told, "of": say_subject(row), "would_add": len(now.added), "would_drop": len(now.dropped)}
+
+
+def say_change(one: dict[str, Any]) -> str:
+    """What counting an impact of the list anew would change; empty when nothing would."""
+    if not one["would_add"] and not one["would_drop"]:
+        return ""
+    return f"History was amended: counted anew it would gain {one['would_add']} and lose {one['would_drop']}."
 
 
 def impact_of_verification(db: sa.Connection, verification_id: str) -> str | None:

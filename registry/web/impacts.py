@@ -20,7 +20,7 @@ def every() -> Response:
     """Every impact, the newest first."""
     with access.instance().database.reading() as db:
         listed = impacts.impacts_listed(db, _now(), most=MOST)
-    return render("impacts/impacts.html", impacts=listed)
+    return render("impacts/impacts.html", impacts=listed, say_change=impacts.say_change)
 
 
 @bp.get("/impacts/<impact>")

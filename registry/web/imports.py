@@ -37,6 +37,7 @@ def take() -> Response:
         if file is None or not file.filename:
             raise Refused(Reason("missing_field", "No file came along.", "file", "Choose a CSV or XLSX file."))
         imports = _imports()
+        importing.refuse_busy(imports)
         one = imports.take(file.stream, file.filename, request.form.get("kind", ""), who.id, access.now())
         importing.look_apart(imports, one)
     except Refused as refused:
@@ -92,7 +93,8 @@ def report(import_id: str) -> Response:
 
 @bp.get("/spreadsheets/<sha256>")
 def spreadsheet(sha256: str) -> Response:
-    """A spreadsheet that history was carried over from, as it was sent, to be saved."""
+    """A spreadsheet that history was carried over from, as it was sent, to be saved by those who may export."""
+    importing.refuse_unless_reader(access.instance(), access.person().id, access.now())
     with access.instance().database.reading() as db:
         file = carried(db, sha256)
     if file is None:

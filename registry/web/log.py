@@ -12,6 +12,7 @@ from registry.acts.act import Deed
 from registry.acts.catalogue import ACTS
 from registry.domain.amendments import WITHDRAWABLE
 from registry.domain.carrying import NOT_ASKED
+from registry.domain.people import May
 from registry.queries import log
 from registry.queries.attachments import files_of_entry
 from registry.web.page import render
@@ -68,6 +69,7 @@ def one(seq: int) -> Response:
         entry=shown,
         files=files,
         not_asked=NOT_ASKED,
+        may_read=bool(access.person().roles & May.EXPORT),
         told=told,
         proof=proof,
         size=size,

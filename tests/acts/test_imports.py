@@ -214,6 +214,33 @@ def test_who_seated_a_pair_is_known_by_name_or_badge_and_nobody_is_made_up(shop:
     assert "Ida" not in str(entry.body)
 
 
+def test_who_is_named_as_having_seated_it_might_once_or_has_left(shop: World):
+    """Ida is a technician; Anselm only audits, and Maren keeps: neither seats pairs, unless they had the role then."""
+    assert codes(shop, "installs", STAY | {"done_by": "Anselm"}, STAY | {"done_by": "Maren"}) == [["not_allowed"]] * 2
+    (told,) = carry(shop, "installs", STAY | {"done_by": "Anselm"})
+    assert told.reasons[0].message == "Whom the row names as having done it was never a technician or a workshop lead here."  # fmt: skip
+    shop.do("give_role", "2025-01-01T08:00:00Z", by="maren", person="maren", role="technician")
+    assert state(shop, "installs", STAY | {"done_by": "Maren"}) == ["ready"]
+    shop.do("record_departure", "19 11:00", by="maren", person="anselm")
+    late = {"installed_at": "2025-09-01", "removed_at": "2025-09-02", "done_by": "Anselm"}
+    assert state(shop, "installs", STAY | late, file=File("cd" * 32, "again.csv", 9)) == ["ready"]
+
+
+def test_what_happened_in_the_last_days_is_entered_at_the_door(shop: World):
+    """The import is on 20 May 2026 at 12:00: what happened from 13 May at 12:00 on is too recent, whichever end of it."""
+    seated = STAY | {"removed_at": ""}
+    late = seated | {"installed_at": "2026-05-20 11:55"}
+    assert codes(shop, "installs", late, STAY | {"removed_at": "2026-05-13 12:00"}) == [["too_soon"]] * 2
+    reason = carry(shop, "installs", late)[0].reasons[0]
+    assert reason.message == "The row tells of 20 May 2026, less than 7 days before this import."
+    assert reason.next == "Leave that out of the file: what happened since 13 May 2026 is entered at the door (Install a pair)."  # fmt: skip
+    assert codes(shop, "halves", HALF | {"since": "2026-05-19"}) == [["too_soon"]]
+    assert codes(shop, "missions", SAILED | {"started_at": "2026-05-12", "ended_at": "2026-05-14"}) == [["too_soon"]]
+    assert state(shop, "vehicles", BAY | {"since": "2026-05-19"}) == ["ready"]
+    rows = (seated | {"installed_at": "2026-05-13 11:59"}, HALF | {"since": "2026-05-13"})
+    assert [state(shop, *one) for one in zip(("installs", "halves"), rows, strict=True)] == [["ready"]] * 2
+
+
 def test_a_mission_carried_over_is_over_and_its_vehicle_was_on_no_other(shop: World):
     told = carry(shop, "missions", SAILED, SAILED | {"reference": "HS-2"}, SAILED | {"started_at": "2025-06-04", "ended_at": "2025-06-05"})  # fmt: skip
     assert [judged.state for judged in told] == ["ready", "refused", "refused"]

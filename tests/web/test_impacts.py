@@ -74,5 +74,20 @@ def test_json_and_the_command_tell_the_lines(untouched: Doors):
     assert (
         "M-0, Teasel: Outer bank  at most 99.5 m: affected, usable with a stated uncertainty, 99.466 m" in shown.stdout
     )
-    listed = json.loads(untouched.cli("impact", "--json").stdout)["impacts"]
+    shown = untouched.cli("impact", "--json")
+    assert shown.exit_code == 1  # every line of it is answered, and it would gain one
+    listed = json.loads(shown.stdout)["impacts"]
     assert [(one["of"], one["lines"], one["answered"]) for one in listed] == [("pair p3", 1, 1)]
+
+
+def test_the_list_tells_what_counting_anew_would_change_although_every_line_is_answered(lived: Doors):
+    told = "History was amended: counted anew it would gain 1 and lose 0."
+    piet, api = lived.visitor("piet"), lived.api("piet")
+    assert told in piet.get("/impacts").words
+    assert told in lived.cli("impact").stdout
+    (one,) = api.get("/impact").json["impacts"]
+    assert (one["would_add"], one["would_drop"]) == (1, 0)
+    piet.act("count_impact", impact=lived.world.ids["impact"], happened_at="2026-05-19T09:00")
+    assert "History was amended" not in piet.get("/impacts").words
+    (one,) = api.get("/impact").json["impacts"]
+    assert (one["lines"], one["answered"], one["would_add"], one["would_drop"]) == (2, 1, 0, 0)

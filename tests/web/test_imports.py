@@ -1,12 +1,16 @@
 """Carrying a spreadsheet over on the page and over JSON: the file, its columns, the report, and all of it or nothing."""
 
 import io
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
 from registry import import_steps, importing
 from registry.errors import Refused
-from tests.web.doors import PIN, Doors, Page, Visitor
+from tests.web.doors import PIN, Doors, Page, Visitor, codes_of
 
 HALVES = "Half,Type,Manufacturer,Part no,Serial no,Location,Received\r\n"
 GOOD = (
@@ -125,3 +129,125 @@ def test_json_takes_tries_and_enters_each_in_a_process_of_its_own(doors: Doors):
         told = api.get(path).json
         assert (told["state"], told["reasons"]) == (state, [])
     assert told["counts"] == {"ready": 2, "near": 0, "already": 0, "refused": 0}
+
+
+def test_a_look_that_takes_too_long_is_ended_and_another_is_not_begun_beside_it(
+    doors: Doors, monkeypatch: pytest.MonkeyPatch
+):
+    imports = importing.Imports(doors.instance)
+    api, seen, begun = doors.api("maren"), [], []
+
+    def slow(*command: object, **more: object) -> subprocess.Popen:
+        begun.append(sleeping([sys.executable, "-c", "input()"], stdin=subprocess.PIPE))
+        return begun[0]
+
+    class Asking(subprocess.Popen):
+        def wait(self, timeout: float | None = None) -> int:
+            if timeout is not None:
+                seen.append(timeout)
+                seen.append(api.post("/imports?name=y.csv&kind=halves", data=GOOD.encode()).json)
+                timeout = 0.1
+            return super().wait(timeout)
+
+    sleeping = Asking
+    monkeypatch.setattr(importing.subprocess, "Popen", slow)
+    answer = doors.api("maren").post("/imports?name=x.csv&kind=halves", data=GOOD.encode())
+    begun[0].stdin.close()
+    assert (answer.status_code, codes_of(answer)) == (422, ["wrong_file"])
+    seconds, beside = seen
+    assert seconds <= 10
+    assert beside["reasons"][0]["code"] == "busy"
+    assert not any(imports.runs(one.id) for one in imports.every())
+
+
+def test_a_file_that_takes_too_long_to_read_is_refused_with_how_far_it_came(
+    doors: Doors, here: None, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(import_steps, "_READ_S", -1)
+    page = tried(doors.visitor("maren"), GOOD)
+    assert any("row 2 was reached" in told for told in page.told())
+
+
+@pytest.mark.parametrize("raw", ["h,i\na,b\n".encode("utf-16") + b"A", b"\xff\xfeh\x00\n\x00\x00\xd8a\x00"])
+def test_a_file_that_ends_in_the_middle_of_a_letter_is_refused_at_every_door(
+    raw: bytes, doors: Doors, here: None, tmp_path: Path
+):
+    told = "begins as UTF-16 and is not whole"
+    answer = sent(doors.visitor("maren"), raw)
+    assert (answer.status, any(told in reason for reason in answer.told())) == (422, True)
+    answer = doors.api("maren").post("/imports?name=x.csv&kind=halves", data=raw)
+    assert (answer.status_code, codes_of(answer)) == (422, ["wrong_file"])
+    (tmp_path / "x.csv").write_bytes(raw)
+    result = doors.cli("import", str(tmp_path / "x.csv"), "--kind", "halves", who="maren")
+    assert (result.exit_code, told in result.stderr) == (1, True)
+
+
+class Killed(BaseException):
+    """Stands for a process that is ended from outside: nothing catches it."""
+
+
+@pytest.mark.parametrize(("is_in", "state"), [(True, "entered"), (False, "tried")])
+def test_an_import_whose_process_is_killed_says_what_the_log_says(
+    is_in: bool, state: str, doors: Doors, here: None, monkeypatch: pytest.MonkeyPatch
+):
+    visitor, before = doors.visitor("maren"), doors.size()
+    page = tried(visitor, GOOD)
+    keep = importing.Imports.keep
+
+    def killed(imports: importing.Imports, one: importing.Import) -> None:
+        """Its last word before the commit is kept, and no other; or the commit itself does not come."""
+        if one.state == "entered":
+            raise Killed
+        keep(imports, one)
+        if one.last_act and not is_in:
+            raise Killed
+
+    with monkeypatch.context() as patched, pytest.raises(Killed):
+        patched.setattr(importing.Imports, "keep", killed)
+        one = importing.Imports(doors.instance).find(page.path.rsplit("/", 1)[1])
+        import_steps.run(importing.Imports(doors.instance), one.id, "enter", doors.world.now)
+    assert doors.size() == before + 2 * is_in
+    page = visitor.get(page.path)
+    assert ("Entered, all of it" in page.words) is is_in
+    assert any("nothing of it was entered" in told for told in page.told()) is not is_in
+    told = doors.api("maren").get(page.path).json
+    assert (told["state"], [reason["code"] for reason in told["reasons"]]) == (state, [] if is_in else ["failed"])
+
+
+def test_a_file_left_by_a_process_that_ended_holds_nobody_up_and_one_that_works_does(doors: Doors, here: None):
+    """Whoever bears the number of the ended process now: a lock is let go of by the system when its holder ends."""
+    visitor = doors.visitor("maren")
+    page = tried(visitor, GOOD)
+    imports = importing.Imports(doors.instance)
+    one = imports.find(page.path.rsplit("/", 1)[1])
+    one.state = "entering"
+    imports.keep(one)
+    window = {"id": one.id, "by": one.by, "since": one.made_at, "seconds": 1}
+    importing.write(imports.folder(one.id).parent / "window.json", window)
+    left = imports.folder(one.id) / importing.AT_WORK
+    holding = f"import fcntl; f = open({str(left)!r}); fcntl.flock(f, fcntl.LOCK_EX); print(flush=True); input()"
+    with subprocess.Popen([sys.executable, "-c", holding], stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
+        other.stdout.readline()
+        try:
+            assert (imports.find(one.id).state, imports.window()) == ("entering", window)
+            with pytest.raises(Refused, match="is at work"):
+                importing.refuse_busy(imports)
+        finally:
+            other.kill()
+    left.write_text(str(os.getpid()))
+    assert (imports.find(one.id).state, imports.window()) == ("tried", None)
+    importing.refuse_busy(imports)
+
+
+def test_a_spreadsheet_carried_over_is_read_by_those_who_may_export_alone(doors: Doors, here: None):
+    visitor = doors.visitor("maren")
+    page = tried(visitor, GOOD)
+    visitor.send(page, page.form(f"{page.path}/enter"), pin=PIN)
+    path = f"/spreadsheets/{importing.Imports(doors.instance).find(page.path.rsplit('/', 1)[1]).sha256}"
+    for who, status in (("maren", 200), ("anselm", 200), ("piet", 200), ("ida", 403), ("oda", 403)):
+        visitor = doors.visitor(who)
+        answer = visitor.client.get(path)
+        assert (answer.status_code, answer.data == GOOD.encode()) == (status, status == 200), who
+        assert (path in visitor.get(f"/log/{doors.size()}").text) is (status == 200), who
+    told = "Only a fleet manager, an auditor or a keeper may read a spreadsheet that was carried over."
+    assert told in visitor.get(path).words
