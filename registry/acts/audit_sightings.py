@@ -12,7 +12,7 @@ from registry.acts.audits import line_row
 from registry.acts.entry import Add, Effect, Entry, no_moment
 from registry.acts.references import resolve
 from registry.acts.shapes import AuditRef, BayRef, LabelText, Line, Photos, SeatedHalfRef, Words, wrong
-from registry.acts.sightings import differing, sighted
+from registry.acts.sightings import differing, not_two_of_a_kind, sighted
 from registry.domain.audits import reasons_not_running, reasons_of_fitter, verdict_of_bay
 from registry.domain.matches import Half, match
 from registry.domain.people import May
@@ -58,6 +58,8 @@ class SightBay(Act, name="sight_bay", may=May.SIGHT, says="Sight a bay"):
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
     files: Photos = Field([], title="Photos of what you found", description="They go with the bay.")
+
+    _one_of_each_kind = model_validator(mode="before")(not_two_of_a_kind)
 
     @model_validator(mode="after")
     def _something_or_empty(self) -> "SightBay":

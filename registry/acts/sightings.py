@@ -12,8 +12,10 @@ from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import BayRef, DiscrepancyRef, Photos, SeatedHalfRef, Words, wrong
 from registry.acts.spells import reasons_not_to_end
 from registry.domain.people import May
-from registry.domain.sightings import differences
+from registry.domain.sightings import differences, say_two_of_a_kind
+from registry.domain.texts import shown
 from registry.domain.times import NEVER
+from registry.domain.units import KINDS
 from registry.errors import Reason
 from registry.models.sightings import discrepancy
 from registry.models.whereabouts import whereabouts
@@ -21,6 +23,15 @@ from registry.models.whereabouts import whereabouts
 _one = select(discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq).where(
     discrepancy.c.id == bindparam("id")
 )
+
+
+def not_two_of_a_kind(told: Any) -> Any:
+    """Two halves for one field come as a list, by JSON and at the command line: neither is dropped; which it was is asked."""
+    for kind in KINDS:
+        if isinstance(told, dict) and isinstance(listed := told.get(kind), list):
+            both = say_two_of_a_kind(kind, [shown(str(one)) for one in listed])
+            raise wrong(f"{both} Give the one that was in the bay, and tell of the other in your words.")
+    return told
 
 
 class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record what is in the hull"):
@@ -36,6 +47,8 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
     files: Photos = Field([], title="Photos of what you found", description="They go with the bay.")
+
+    _one_of_each_kind = model_validator(mode="before")(not_two_of_a_kind)
 
     @model_validator(mode="after")
     def _something_or_empty(self) -> "RecordSighting":

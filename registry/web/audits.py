@@ -4,12 +4,16 @@ What was scanned so far travels in the address, as on the scan line; nothing is 
 on after a break where it stood, on any device.
 """
 
+from dataclasses import dataclass
+
 from flask import Blueprint, Response, request
 
 from registry import access
 from registry.acts.audit_sightings import SightBay, SightShelf
 from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
+from registry.domain.codes import say_code
 from registry.domain.second_checks import say_counts
+from registry.domain.sightings import say_two_of_a_kind, two_of_a_kind
 from registry.domain.times import stamp
 from registry.errors import Reason, Refused
 from registry.output.audit_sheets import audit_sheet
@@ -47,11 +51,13 @@ def one(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
         lying, checked = tray(db, texts, at), checks_in_audit(db, id_, at)
-    cls, fields = _sighting(page, lying)
-    form = blank(cls, {**fields, "audit": id_}, {}, 0) if cls else None
+    which = which_of(lying)
+    cls, fields = _sighting(page, lying) if not which else (None, {})
+    words = request.args.get("words", "")[:1000]
+    form = blank(cls, {**fields, "audit": id_, "words": words}, {}, 0) if cls else None
     keep = list(dict.fromkeys(thing.keep for thing in lying.things))
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
     )  # fmt: skip
 
 
@@ -86,6 +92,47 @@ def closed(ref: str) -> Response:
 def sheet(ref: str) -> Response:
     """The certificate of a closed audit, as PDF."""
     return printed("audit", audit_sheet, found("audit", ref, stamp(access.now())))
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to what cannot be sighted together: what is kept on the line, and what goes into the words instead."""
+
+    label: str
+    keep: list[str]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Which:
+    """What was scanned that does not go together in one bay, as a sentence, and the answers to choose from."""
+
+    told: str
+    choices: tuple[Choice, ...]
+
+
+def which_of(lying: Tray) -> Which | None:
+    """The question that scans of one bay leave open: two bays, or two halves of one kind in it. None of them is dropped."""
+    if not (bays := {thing.code: thing for thing in lying.of("bay")}):
+        return None
+    if len(bays) > 1:
+        told = f"Two bays were scanned: {' and '.join(one.name for one in bays.values())}. Sight one after the other."
+        return Which(told, _choices(lying, {one.id: one.name for one in bays.values()}, "{} only"))
+    if not (halves := two_of_a_kind(one.half for one in lying.halves)):
+        return None
+    bay = next(iter(bays.values()))
+    told = f"{say_two_of_a_kind(halves[0].kind, [say_code(one.code) for one in halves])} Which was in {bay.name}?"
+    return Which(told, _choices(lying, {one.id: one.say() for one in halves}, "The {} was in it"))
+
+
+def _choices(lying: Tray, asked: dict[str, str], label: str) -> tuple[Choice, ...]:
+    """An answer for each of the things asked about (id -> name); the others are told of in words."""
+    found = []
+    for id_, name in asked.items():
+        others = {other: words for other, words in asked.items() if other != id_}
+        keep = list(dict.fromkeys(thing.keep for thing in lying.things if thing.id not in others))
+        found.append(Choice(label.format(name), keep, f"Scanned besides: {', '.join(others.values())}."))
+    return tuple(found)
 
 
 def _skip() -> int:

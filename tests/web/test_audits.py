@@ -1,6 +1,7 @@
 """Audits on a phone: scan a bay, then what sits in it; what is expected is shown afterwards; the certificate."""
 
-from tests.web.doors import PIN, Doors
+from registry.domain.codes import say_code
+from tests.web.doors import PIN, Doors, problem_of
 
 
 def test_the_list_says_how_far_each_audit_is(untouched: Doors):
@@ -87,3 +88,36 @@ def test_a_closed_audit_has_a_certificate_and_an_open_one_has_none(lived: Doors)
 def test_a_page_turned_by_nonsense_is_the_first(untouched: Doors):
     assert untouched.visitor("anselm").get("/audits/A-1?skip=x").status == 200
     assert untouched.visitor("anselm").get("/audits/nothing").status == 404
+
+
+def test_two_halves_of_one_kind_in_one_bay_are_asked_about_and_neither_is_dropped(lived: Doors):
+    anselm = lived.visitor("anselm")
+    bay, one, other = (lived.code(name) for name in ("teasel A", "p1 s", "p2 s"))
+    page = anselm.get(f"/audits/A-1?on={bay}&on={one}&text={other}")
+    said, besides = (" ".join(say_code(code).split()) for code in (one, other))
+    assert f"Both are sensor halves: {said} and {besides}." in page.words
+    assert "Which was in Teasel, bay A?" in page.words
+    assert "Sight Teasel" not in page.words
+    page = anselm.get(page.links("go")[f"The sensor half {said} was in it"])
+    form = page.form(action=f"/audits/{lived.world.ids['A-1']}/sight")
+    filled = dict(form.filled())
+    assert filled["sensor"] == one
+    assert filled["words"] == f"Scanned besides: sensor half {say_code(other)}."
+
+
+def test_two_bays_are_sighted_one_after_the_other(lived: Doors):
+    first, second = lived.code("teasel A"), lived.code("teasel B")
+    page = lived.visitor("anselm").get(f"/audits/A-1?on={first}&text={second}")
+    assert "Two bays were scanned: Teasel, bay A and Teasel, bay B." in page.words
+    assert "Sight Teasel" not in page.words
+
+
+def test_two_halves_for_one_field_are_refused_by_a_sentence_by_json_and_at_the_command_line(lived: Doors):
+    two, told = [lived.code("p1 s"), lived.code("p2 s")], "Both are sensor halves: "
+    sent = lived.world.sent("sight_bay", "15 12:00", audit="A-1", bay="teasel A") | {"sensor": two}
+    answer = lived.api("anselm").act(sent)
+    assert told + " and ".join(two) in problem_of(answer)["detail"]
+    words = [f"sensor={code}" for code in two]
+    refused = lived.cli("act", "sight_bay", "audit=A-1", f"bay={lived.code('teasel A')}", *words, who="anselm")
+    assert refused.exit_code
+    assert told in refused.output
