@@ -1,5 +1,6 @@
 """Sightings of a bay's contents, and the answers to what differed."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from pydantic import Field, model_validator
@@ -116,10 +117,20 @@ def differing(case: Case, bay_id: str, expected: list[str], found: list[str], at
 
 
 def sighted(
-    entry: Entry, id_: str, bay: str, halves: dict[str, str | None], ends: list[dict[str, Any]], at: str
+    entry: Entry,
+    id_: str,
+    bay: str,
+    halves: dict[str, str | None],
+    ends: list[dict[str, Any]],
+    at: str,
+    stands: Sequence[str] = (),
 ) -> list[Effect]:
-    """The sighting, and one open discrepancy for every end."""
-    told = {"outcome": "differs" if ends else "as_recorded", "words": entry.body.get("words") or "", "act_id": entry.id}
+    """The sighting, and one open discrepancy for every end. `stands` are those that an earlier look opened already."""
+    told = {
+        "outcome": "differs" if ends or stands else "as_recorded",
+        "words": entry.body.get("words") or "",
+        "act_id": entry.id,
+    }
     row = {
         "id": id_,
         "bay_id": bay,

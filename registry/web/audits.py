@@ -15,6 +15,7 @@ from registry.domain.codes import say_code
 from registry.domain.second_checks import say_counts
 from registry.domain.sightings import say_two_of_a_kind, two_of_a_kind
 from registry.domain.times import stamp
+from registry.domain.units import KINDS
 from registry.errors import Reason, Refused
 from registry.output.audit_sheets import audit_sheet
 from registry.output.audits import certificate
@@ -56,8 +57,11 @@ def one(ref: str) -> Response:
     words = request.args.get("words", "")[:1000]
     form = blank(cls, {**fields, "audit": id_, "words": words}, {}, 0) if cls else None
     keep = list(dict.fromkeys(thing.keep for thing in lying.things))
+    asked = [
+        f"{kind}_unread" for kind in KINDS if lying.halves and not fields.get(kind, "-") and not fields["strangers"]
+    ]
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, asked=asked, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
     )  # fmt: skip
 
 

@@ -105,6 +105,28 @@ def test_two_halves_of_one_kind_in_one_bay_are_asked_about_and_neither_is_droppe
     assert filled["words"] == f"Scanned besides: sensor half {say_code(other)}."
 
 
+def test_a_half_that_was_not_scanned_is_asked_about_on_the_page(lived: Doors):
+    anselm = lived.visitor("anselm")
+    sight = f"/audits/{lived.world.ids['A-1']}/sight"
+
+    def scanned() -> str:
+        return anselm.get(f"/bays/{lived.code('teasel A')}").words.partition("Last scanned")[2][:60]
+
+    before = scanned()
+    assert before
+    page = anselm.get(f"/audits/A-1?on={lived.code('teasel A')}&text={lived.code('p1 s')}")
+    form = page.form(action=sight)
+    assert "electronics_unread" in form.names()
+    assert "sensor_unread" not in form.names()
+    refused = anselm.send(page, form)
+    assert refused.status == 422
+    assert "No electronics half was scanned: nobody knows from that whether it is there." in refused.words
+    done = anselm.follow(anselm.send(page, form, electronics_unread="not_read"))
+    assert done.heading == "4 lines wait for an answer."
+    assert any("The electronics half was not read" in flash for flash in done.flashes)
+    assert scanned() == before  # half a pair proves no pair
+
+
 def test_two_bays_are_sighted_one_after_the_other(lived: Doors):
     first, second = lived.code("teasel A"), lived.code("teasel B")
     page = lived.visitor("anselm").get(f"/audits/A-1?on={first}&text={second}")
