@@ -20,6 +20,7 @@ from registry.domain.audits import (
     reasons_half_unread,
     reasons_not_running,
     reasons_of_fitter,
+    say_outside,
     verdict_of_bay,
 )
 from registry.domain.matches import Half, match
@@ -28,6 +29,7 @@ from registry.domain.texts import shown
 from registry.domain.times import NEVER
 from registry.domain.units import KINDS
 from registry.errors import Offer, Reason
+from registry.models.audit_lines import line_of_bay
 from registry.models.audits import audit, audit_answer, audit_line
 from registry.models.installs import installation_span
 from registry.models.log import log_entry
@@ -43,9 +45,6 @@ _audit = (
     .outerjoin(site, site.c.id == audit.c.site_id)
     .where(audit.c.id == bindparam("audit"))
 )  # fmt: skip
-_line_of_bay = select(audit_line.c.id).where(
-    audit_line.c.audit_id == bindparam("audit"), audit_line.c.bay_id == bindparam("bay")
-)
 #: What earlier looks at a line told and nobody has settled.
 _earlier = select(discrepancy.c.id, discrepancy.c.words, discrepancy.c.noted_at).where(
     in_force(discrepancy, "noted_at", "settled_at"),
@@ -96,9 +95,9 @@ class SightBay(Act, name="sight_bay", may=May.SIGHT, says="Sight a bay"):
         place = seats.bay_facts(case.db, ids["bay"], case.at)
         here = f"{place.vehicle}, bay {place.letter}"
         reasons = reasons_not_running(row.opened_at, row.closed_at, case.at)
-        line = case.db.execute(_line_of_bay, {"audit": ids["audit"], "bay": ids["bay"]}).scalar()
+        line = line_of_bay(case.db, ids["audit"], ids["bay"])
         if line is None:
-            told = f"{here} is no line of audit {row.reference}."
+            told = say_outside(here, row.reference)
             reasons.append(Reason("outside_audit", told, "bay", "Record what is in it by a sighting of its own.", Offer("record_sighting", "Record what is in it", {"bay": ids["bay"]})))  # fmt: skip
         reasons += [
             Reason("same_kind", f"{known[ids[name]]} is no {name} half.", name, "Scan it into the other field.")

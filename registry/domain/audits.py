@@ -71,6 +71,11 @@ def verdict_of_bay(expected: Collection[str], found: Collection[str], whole: boo
     return "elsewhere" if whole or another else "halves_apart"
 
 
+def say_outside(place: str, reference: str) -> str:
+    """That a place is not looked at by an audit."""
+    return f"{place} is no line of audit {reference}."
+
+
 def reasons_half_unread(scanned: Collection[str], unread: Mapping[str, str | None]) -> list[Reason]:
     """That a half was not scanned is no proof that it is not there: of each kind that was not, somebody says which it is."""
     reasons = []
@@ -139,6 +144,13 @@ def reasons_not_to_close(lines: Collection[OpenLine]) -> list[Reason]:
         told = f"Nobody has said what {_some(odd)} {'is' if len(odd) == 1 else 'are'}."
         reasons.append(Reason("lines_open", told, "audit", "Answer each stranger with what it is and where it goes."))
     return reasons
+
+
+def say_not_settled(ends: int) -> str:
+    """How many discrepancies go on when an audit is closed; nothing where none does."""
+    if not ends:
+        return ""
+    return f"{ends} {'discrepancy' if ends == 1 else 'discrepancies'} of it {'is' if ends == 1 else 'are'} not settled."
 
 
 def _some(places: list[str]) -> str:

@@ -14,6 +14,7 @@ from registry.domain.times import say
 from registry.errors import Reason, Refused
 from registry.under_way import UnderWay, of
 from registry.web import landing
+from registry.web.before import before
 from registry.web.forms import ActForm, form_for
 from registry.web.page import render
 from registry.web.signing import anew, blank, choices_for, enter, posted
@@ -124,7 +125,10 @@ def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html"
 def _page(form: ActForm, status: int = 200, template: str = "acts/do.html", **context: Any) -> Response:
     cls = form.act_cls
     allowed = bool(cls.may & access.person().roles) or issubclass(cls, Deed)
-    return render(template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), **context)
+    told = before(form)
+    return render(
+        template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), before=told, **context
+    )
 
 
 def _act(name: str) -> type[Act]:

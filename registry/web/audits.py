@@ -10,13 +10,14 @@ from flask import Blueprint, Response, request
 
 from registry import access
 from registry.acts.audit_sightings import SightBay, SightShelf
-from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
+from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS, say_not_settled, say_outside
 from registry.domain.codes import say_code
 from registry.domain.second_checks import say_counts
 from registry.domain.sightings import say_two_of_a_kind, two_of_a_kind
 from registry.domain.times import stamp
 from registry.domain.units import KINDS
 from registry.errors import Reason, Refused
+from registry.models.audit_lines import line_of_bay
 from registry.output.audit_sheets import audit_sheet
 from registry.output.audits import certificate
 from registry.queries import audits
@@ -52,8 +53,9 @@ def one(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
         lying, checked = tray(db, texts, at), checks_in_audit(db, id_, at)
+        outside = next((bay for bay in lying.of("bay") if line_of_bay(db, id_, bay.id) is None), None)
     which = which_of(lying)
-    cls, fields = _sighting(page, lying) if not which else (None, {})
+    cls, fields = _sighting(page, lying) if not (which or outside) else (None, {})
     words = request.args.get("words", "")[:1000]
     form = blank(cls, {**fields, "audit": id_, "words": words}, {}, 0) if cls else None
     keep = list(dict.fromkeys(thing.keep for thing in lying.things))
@@ -61,7 +63,7 @@ def one(ref: str) -> Response:
         f"{kind}_unread" for kind in KINDS if lying.halves and not fields.get(kind, "-") and not fields["strangers"]
     ]
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, asked=asked, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, outside=outside, told_outside=say_outside(outside.name, page.row["reference"]) if outside else "", asked=asked, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked), not_settled=say_not_settled(page.open_ends),
     )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """Audits on a phone: scan a bay, then what sits in it; what is expected is shown afterwards; the certificate."""
 
 from registry.domain.codes import say_code
+from tests.printed import read
 from tests.web.doors import PIN, Doors, problem_of
 
 
@@ -53,8 +54,25 @@ def test_a_bay_that_holds_something_else_is_told_with_the_act_that_settles_it(li
     page = anselm.follow(anselm.send(page, page.form(action=f"/audits/{lived.world.ids['A-1']}/sight")))
     assert page.heading == "3 discrepancies are open."
     assert "A half labelled “E-19988” sits in Teasel, bay A; the registry does not know it." in page.words
-    assert "Settle it: a workshop lead" in page.words or "Settle it" not in page.links("go")
+    assert "Settle it" not in page.links("go")
     assert "Settle it" in lived.visitor("piet").get("/audits/A-1").links("go")
+
+
+def test_what_is_not_settled_is_told_before_closing_and_on_the_certificate(lived: Doors):
+    anselm, id_ = lived.visitor("anselm"), lived.world.ids["A-2"]
+    page = anselm.get(f"/audits/A-2?on={lived.code('burdock A')}&text=E-19988")
+    page = anselm.follow(anselm.send(page, page.form(action=f"/audits/{id_}/sight")))
+    told = "1 discrepancy of it is not settled."
+    assert told in page.words
+    assert "Settle it: a workshop lead" in page.words
+    assert told in anselm.get(f"/act/close_audit?audit={id_}").words
+    lived.world.later(minutes=10)
+    assert anselm.act("close_audit", audit=id_, pin=PIN).status == 303
+    assert told in anselm.get("/audits/A-2/certificate").words
+    answer = lived.api("anselm").get("/audits/A-2/certificate").get_json()
+    paper = read(anselm.get("/audits/A-2/certificate.pdf").response.get_data())[0][0]
+    assert told in paper
+    assert (answer["not_settled"], len(answer["discrepancies"])) == (1, 1)
 
 
 def test_shelves_are_read_without_a_list_and_what_is_missing_is_shown_when_asked(lived: Doors):
@@ -143,3 +161,10 @@ def test_two_halves_for_one_field_are_refused_by_a_sentence_by_json_and_at_the_c
     refused = lived.cli("act", "sight_bay", "audit=A-1", f"bay={lived.code('teasel A')}", *words, who="anselm")
     assert refused.exit_code
     assert told in refused.output
+
+
+def test_a_bay_outside_the_audit_is_told_at_the_scan(lived: Doors):
+    page = lived.visitor("anselm").get(f"/audits/A-2?text={lived.code('teasel A')}")
+    assert "Teasel, bay A is no line of audit A-2." in page.words
+    assert "Sight Teasel" not in page.words
+    assert f"bay={lived.code('teasel A')}" in page.links("go")["Record what is in it"]
