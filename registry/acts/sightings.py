@@ -21,9 +21,9 @@ from registry.errors import Reason
 from registry.models.sightings import discrepancy
 from registry.models.whereabouts import whereabouts
 
-_one = select(discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq).where(
-    discrepancy.c.id == bindparam("id")
-)
+_one = select(
+    discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq, discrepancy.c.bay_id, discrepancy.c.half_id
+).where(discrepancy.c.id == bindparam("id"))
 
 
 def not_two_of_a_kind(told: Any) -> Any:
@@ -95,7 +95,14 @@ class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True
             row.noted_at, row.settled_at, case.at, "discrepancy", over="It was settled on {}.",
             begun="It was noted at {}; it cannot be settled before.", nothing="There is nothing to settle.",
         )  # fmt: skip
-        return Decision(reasons, touched=row.seq)
+        return Decision(reasons, {"vehicle": self._vehicle(case, row)}, touched=row.seq)
+
+    @staticmethod
+    def _vehicle(case: Case, row: Any) -> str | None:
+        """The vehicle it stopped: that of its bay, or that in which the record has its half."""
+        if row.bay_id:
+            return str(seats.bay_facts(case.db, row.bay_id, case.at).vehicle_id)
+        return whereabouts(case.db, [row.half_id], case.at)[row.half_id].vehicle_id
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
