@@ -10,6 +10,7 @@ from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.audits import line_row
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.housings import asked_of_eyes
 from registry.acts.references import resolve
 from registry.acts.shapes import AuditRef, BayRef, LabelText, Line, Photos, SeatedHalfRef, Words, one_from, wrong
 from registry.acts.sightings import differing, not_two_of_a_kind, sighted
@@ -112,7 +113,8 @@ class SightBay(Act, name="sight_bay", may=May.SIGHT, says="Sight a bay"):
             reasons += reasons_of_fitter(case.by, fitter, stay.pair, here, stay.installed_at)
         expected = [stay.sensor_id, stay.electronics_id] if stay else []
         told = self._held_against(case, line, here, self._read(case, expected), known)
-        return Decision(reasons, {"line": line, **told}, row.seq, [told["told"]])
+        asked = [] if self.words else asked_of_eyes(case.db, ids["bay"], case.at)
+        return Decision(reasons, {"line": line, **told}, row.seq, [told["told"], *asked])
 
     def _unread(self) -> dict[str, str | None]:
         return {"sensor": self.sensor_unread, "electronics": self.electronics_unread}

@@ -10,6 +10,7 @@ from flask import Blueprint, Response, request
 
 from registry import access
 from registry.acts.audit_sightings import SightBay, SightShelf
+from registry.acts.housings import asked_of_eyes
 from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS, say_not_settled, say_outside
 from registry.domain.codes import say_code
 from registry.domain.second_checks import say_counts
@@ -54,6 +55,7 @@ def one(ref: str) -> Response:
         page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
         lying, checked = tray(db, texts, at), checks_in_audit(db, id_, at)
         outside = next((bay for bay in lying.of("bay") if line_of_bay(db, id_, bay.id) is None), None)
+        eyes = [] if outside else [told for bay in lying.of("bay")[:1] for told in asked_of_eyes(db, bay.id, at)]
     which = which_of(lying)
     cls, fields = _sighting(page, lying) if not (which or outside) else (None, {})
     words = request.args.get("words", "")[:1000]
@@ -63,7 +65,7 @@ def one(ref: str) -> Response:
         f"{kind}_unread" for kind in KINDS if lying.halves and not fields.get(kind, "-") and not fields["strangers"]
     ]
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, outside=outside, told_outside=say_outside(outside.name, page.row["reference"]) if outside else "", asked=asked, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked), not_settled=say_not_settled(page.open_ends),
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, outside=outside, told_outside=say_outside(outside.name, page.row["reference"]) if outside else "", asked=asked, eyes=eyes, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked), not_settled=say_not_settled(page.open_ends),
     )  # fmt: skip
 
 

@@ -1,10 +1,11 @@
-"""What somebody has to know before an act is entered, told on its form: what it leaves open."""
+"""What somebody has to know before an act is entered, told on its form: what it leaves open, and what asks how it was done."""
 
 from collections.abc import Callable
 
 import sqlalchemy as sa
 
 from registry import access
+from registry.acts.housings import asked_of_eyes
 from registry.acts.references import resolve
 from registry.domain.audits import say_not_settled
 from registry.domain.times import stamp
@@ -28,4 +29,12 @@ def _close_audit(db: sa.Connection, form: ActForm, at: str) -> str:
     return f"{told} Closing settles none of them; the certificate says so." if told else ""
 
 
-_TOLD: dict[str, Callable[[sa.Connection, ActForm, str], str]] = {"close_audit": _close_audit}
+def _check_seating(db: sa.Connection, form: ActForm, at: str) -> str:
+    found = resolve(db, "bay", form.bay.data or "", at)
+    return "" if isinstance(found, Reason) else " ".join(asked_of_eyes(db, found, at))
+
+
+_TOLD: dict[str, Callable[[sa.Connection, ActForm, str], str]] = {
+    "close_audit": _close_audit,
+    "check_seating": _check_seating,
+}

@@ -127,6 +127,17 @@ def test_what_both_looks_show_stands_as_it_was_noted(running: Stage):
     assert running.unlike() == []
 
 
+def test_a_sighting_through_a_closed_hull_is_taken_and_asks_how(running: Stage):
+    running.do("close_housing", "11 08:30", housing="teasel forward")
+    seen = {"sensor": "p1 s", "electronics": "p1 e"}
+    asks = "No opening of the forward housing is on record since 11 May 2026, 08:30 UTC; enter the opening, or say how it was seen."
+    assert sight(running, **seen).remarks == ["As recorded.", asks]
+    told = sight(running, "11 09:05", words="By lamp through the window of the hull.", **seen)
+    assert told.remarks == ["As recorded."]
+    running.do("open_housing", "11 09:10", housing="teasel forward", reason="the audit")
+    assert sight(running, "11 09:20", **seen).remarks == ["As recorded."]
+
+
 def test_a_copy_of_a_label_proves_no_place(running: Stage):
     code = running.row("half", id=running.ids["p1 s"]).code
     sent = running.sent(

@@ -168,3 +168,11 @@ def test_a_bay_outside_the_audit_is_told_at_the_scan(lived: Doors):
     assert "Teasel, bay A is no line of audit A-2." in page.words
     assert "Sight Teasel" not in page.words
     assert f"bay={lived.code('teasel A')}" in page.links("go")["Record what is in it"]
+
+
+def test_a_closed_hull_is_asked_about_at_the_scan_and_on_the_form_of_a_check(lived: Doors):
+    lived.world.do("close_housing", "20 11:00", housing="teasel forward")
+    asks = "No opening of the forward housing is on record since 20 May 2026, 11:00 UTC;"
+    anselm = lived.visitor("anselm")
+    assert asks in anselm.get(f"/audits/A-1?text={lived.code('teasel A')}").words
+    assert asks in lived.visitor("yusuf").get(f"/act/check_seating?bay={lived.code('teasel A')}").words
