@@ -9,19 +9,33 @@ from registry.acts import seats
 from registry.acts.act import Act, Case, Decision
 from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.audits import line_row
-from registry.acts.entry import Add, Effect, Entry, no_moment
+from registry.acts.entry import Add, Close, Effect, Entry, no_moment
+from registry.acts.housings import asked_of_eyes
 from registry.acts.references import resolve
-from registry.acts.shapes import AuditRef, BayRef, LabelText, Line, Photos, SeatedHalfRef, Words, wrong
-from registry.acts.sightings import differing, sighted
-from registry.domain.audits import reasons_not_running, reasons_of_fitter, verdict_of_bay
+from registry.acts.shapes import AuditRef, BayRef, LabelText, Line, Photos, SeatedHalfRef, Words, one_from, wrong
+from registry.acts.sightings import differing, not_two_of_a_kind, sighted
+from registry.domain.audits import (
+    UNREAD,
+    Told,
+    looked_again,
+    reasons_half_unread,
+    reasons_not_running,
+    reasons_of_fitter,
+    say_outside,
+    verdict_of_bay,
+)
 from registry.domain.matches import Half, match
 from registry.domain.people import May
 from registry.domain.texts import shown
 from registry.domain.times import NEVER
+from registry.domain.units import KINDS
 from registry.errors import Offer, Reason
-from registry.models.audits import audit, audit_line
+from registry.models.audit_lines import line_of_bay
+from registry.models.audits import audit, audit_answer, audit_line
 from registry.models.installs import installation_span
 from registry.models.log import log_entry
+from registry.models.seeks import EVER, in_force
+from registry.models.sightings import discrepancy
 from registry.models.sites import site
 from registry.models.whereabouts import whereabouts
 
@@ -32,8 +46,10 @@ _audit = (
     .outerjoin(site, site.c.id == audit.c.site_id)
     .where(audit.c.id == bindparam("audit"))
 )  # fmt: skip
-_line_of_bay = select(audit_line.c.id).where(
-    audit_line.c.audit_id == bindparam("audit"), audit_line.c.bay_id == bindparam("bay")
+#: What earlier looks at a line told and nobody has settled.
+_earlier = select(discrepancy.c.id, discrepancy.c.words, discrepancy.c.noted_at).where(
+    in_force(discrepancy, "noted_at", "settled_at"),
+    discrepancy.c.seq.in_(select(audit_answer.c.seq).where(audit_answer.c.audit_line_id == bindparam("line"))),
 )
 _loose = select(audit_line.c.id, audit_line.c.half_id, audit_line.c.label).where(
     audit_line.c.audit_id == bindparam("audit"), audit_line.c.bay_id.is_(None)
@@ -55,54 +71,100 @@ class SightBay(Act, name="sight_bay", may=May.SIGHT, says="Sight a bay"):
     sensor: SeatedHalfRef | None = Field(None, title="Sensor half found", description="Scan the half itself.")
     electronics: SeatedHalfRef | None = Field(None, title="Electronics half found", description="Scan the half itself.")
     strangers: Strangers = Field([], title="Labels the registry does not know", description="As they read, one a line.")
+    sensor_unread: one_from(UNREAD) | None = Field(None, title="No sensor half was scanned")
+    electronics_unread: one_from(UNREAD) | None = Field(None, title="No electronics half was scanned")
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
     files: Photos = Field([], title="Photos of what you found", description="They go with the bay.")
+
+    _one_of_each_kind = model_validator(mode="before")(not_two_of_a_kind)
 
     @model_validator(mode="after")
     def _something_or_empty(self) -> "SightBay":
         if self.empty == bool(self.sensor or self.electronics or self.strangers):
             raise wrong("Say what you found: scan a half, or say that the bay is empty.")
+        if self.empty and (self.sensor_unread or self.electronics_unread):
+            raise wrong("A bay that is empty has no half that was not read. Say one of the two.")
         return self
 
     def decide(self, case: Case) -> Decision:
         ids = case.ids
         row = case.db.execute(_audit, {"audit": ids["audit"]}).one()
         found = [id_ for id_ in (ids["sensor"], ids["electronics"]) if id_]
-        known = seats.halves(case.db, found)
+        looked_up = seats.halves(case.db, found)
+        known = {id_: looked_up[id_] for id_ in found}
         place = seats.bay_facts(case.db, ids["bay"], case.at)
         here = f"{place.vehicle}, bay {place.letter}"
         reasons = reasons_not_running(row.opened_at, row.closed_at, case.at)
-        line = case.db.execute(_line_of_bay, {"audit": ids["audit"], "bay": ids["bay"]}).scalar()
+        line = line_of_bay(case.db, ids["audit"], ids["bay"])
         if line is None:
-            told = f"{here} is no line of audit {row.reference}."
+            told = say_outside(here, row.reference)
             reasons.append(Reason("outside_audit", told, "bay", "Record what is in it by a sighting of its own.", Offer("record_sighting", "Record what is in it", {"bay": ids["bay"]})))  # fmt: skip
         reasons += [
             Reason("same_kind", f"{known[ids[name]]} is no {name} half.", name, "Scan it into the other field.")
             for name in ("sensor", "electronics")
             if ids[name] and known[ids[name]].kind != name
         ]
-        reasons += _not_strange(case, self.strangers) + reasons_of_files(case, self.files)
+        reasons += _not_strange(case, self.strangers) + reasons_of_files(case, self.files) + self._unsaid()
         stay = seats.neighbours(case.db, "bay_id", ids["bay"], case.at).before
         stay = stay if stay and (stay.removed_at or NEVER) > case.at else None
-        expected = [stay.sensor_id, stay.electronics_id] if stay else []
         if stay:
             fitter = case.db.execute(_fitter, {"span": stay.id}).scalar()
             reasons += reasons_of_fitter(case.by, fitter, stay.pair, here, stay.installed_at)
-        ends = differing(case, ids["bay"], expected, found, case.at) + _odd_ends(ids["bay"], here, self.strangers)
+        expected = [stay.sensor_id, stay.electronics_id] if stay else []
+        told = self._held_against(case, line, here, self._read(case, expected), known)
+        asked = [] if self.words else asked_of_eyes(case.db, ids["bay"], case.at)
+        return Decision(reasons, {"line": line, **told}, row.seq, [told["told"], *asked])
+
+    def _unread(self) -> dict[str, str | None]:
+        return {"sensor": self.sensor_unread, "electronics": self.electronics_unread}
+
+    def _unsaid(self) -> list[Reason]:
+        """A label that nobody knows may stand for either half: then nothing is asked."""
+        scanned = [kind for kind in KINDS if getattr(self, kind)]
+        return [] if self.empty or self.strangers else reasons_half_unread(scanned, self._unread())
+
+    def _read(self, case: Case, expected: list[str]) -> list[str]:
+        """Those of the expected halves that this look can say anything of."""
+        kinds = seats.halves(case.db, expected)
+        return [id_ for id_ in expected if self._unread()[kinds[id_].kind] != "not_read"]
+
+    def _held_against(
+        self, case: Case, line: str | None, here: str, expected: list[str], known: dict[str, Half]
+    ) -> dict[str, Any]:
+        """What was found against the record, and against what an earlier look at this line told."""
+        bay, found = case.ids["bay"], list(known)
+        shown_ends = differing(case, bay, expected, found, case.at) + _odd_ends(bay, here, self.strangers)
+        unread = [kind for kind, told in self._unread().items() if told == "not_read"]
+        earlier = [Told(*row) for row in case.db.execute(_earlier, {"line": line, "at": case.at, "known": EVER})]
+        ends, stands, gone = looked_again(shown_ends, earlier, case.at, complete=not unread)
         verdict = verdict_of_bay(expected, found, _is_whole(case, known), len(self.strangers))
-        told = _answer(
-            verdict, _said(seats.halves(case.db, expected).values()), _said(known.values(), self.strangers), ends
-        )
-        return Decision(reasons, {"line": line, "ends": ends, **told}, row.seq, [told["told"]])
+        kept, seen = _said(seats.halves(case.db, expected).values()), _said(known.values(), self.strangers)
+        told = _answer(verdict, kept, seen, shown_ends)
+        if unread:
+            more = "" if shown_ends else "; the line waits for another look"
+            told["told"] += "".join(f" The {KINDS[kind]} was not read{more}." for kind in unread)
+        answers = bool(shown_ends) or not unread
+        return {
+            "ends": ends,
+            "stands": stands,
+            "gone": gone,
+            "answers": answers,
+            "again": f"Sighted again: {seen}.",
+            **told,
+        }
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
         halves = {"sensor": entry.ids.get("sensor"), "electronics": entry.ids.get("electronics")}
-        bay = entry.ids["bay"]
-        made = sighted(entry, entry.id, bay, halves, entry.decided["ends"], entry.happened_at)
-        answer = _answer_row(entry, entry.id, entry.decided["line"], entry.decided, sighting=entry.id)
-        return [*made, answer, *file_rows(entry, "bay_id", bay, "sighting")]
+        bay, decided = entry.ids["bay"], entry.decided
+        made = sighted(entry, entry.id, bay, halves, decided["ends"], entry.happened_at, decided.get("stands", ()))
+        for id_ in decided.get("gone", ()):
+            settled = {**entry.moment("settled"), "settled_by_id": entry.by, "answer": decided["again"]}
+            made.append(Close("discrepancy", id_, settled))
+        if decided.get("answers", True):
+            made.append(_answer_row(entry, entry.id, decided["line"], decided, sighting=entry.id))
+        return [*made, *file_rows(entry, "bay_id", bay, "sighting")]
 
 
 class SightShelf(Act, name="sight_shelf", may=May.SIGHT, says="Sight what lies loose"):

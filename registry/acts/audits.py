@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from typing import Any
 
-import sqlalchemy as sa
 from pydantic import Field, model_validator
 from sqlalchemy import bindparam, select
 
@@ -11,14 +10,13 @@ from registry.acts import seats
 from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import AuditLineRef, AuditRef, Line, SiteRef, VehicleRef, Words, one_from, wrong
-from registry.domain.audits import ANSWERS, counts_of, reasons_not_running, reasons_not_to_close
+from registry.domain.audits import ANSWERS, counts_of, reasons_not_running, reasons_not_to_close, say_not_settled
 from registry.domain.people import May
 from registry.errors import Reason
-from registry.models.audit_lines import audit_row, lines_left, newest_answer
+from registry.models.audit_lines import audit_row, ends_open, lines_left, newest_answer
 from registry.models.audits import audit, audit_answer, audit_line
 from registry.models.fleet import bay, vehicle, vehicle_place
-from registry.models.seeks import AT, EVER, KNOWN, in_force, newest
-from registry.models.sightings import discrepancy
+from registry.models.seeks import AT, EVER, KNOWN, newest
 from registry.models.units import half, retirement
 from registry.models.whereabouts import whereabouts
 
@@ -42,10 +40,6 @@ _answered = (
     .select_from(audit_line)
     .outerjoin(audit_answer, audit_answer.c.id == newest_answer)
     .where(audit_line.c.audit_id == bindparam("audit"))
-)
-_open_ends = select(sa.func.count()).where(
-    in_force(discrepancy, "noted_at", "settled_at"),
-    discrepancy.c.seq.in_(select(audit_answer.c.seq).where(audit_answer.c.audit_id == bindparam("audit"))),
 )
 #: Fewer than one statement may name, on either engine.
 _MANY = 5000
@@ -143,8 +137,8 @@ class CloseAudit(Act, name="close_audit", may=May.AUDIT, pin=True, says="Close t
         reasons = reasons_not_running(row.opened_at, row.closed_at, case.at)
         reasons += reasons_not_to_close(lines_left(case.db, id_))
         verdicts = case.db.execute(_answered, {"audit": id_}).scalars()
-        ends = case.db.execute(_open_ends, {"audit": id_, "at": case.at, "known": EVER}).scalar_one()
-        remarks = [f"{ends} of its discrepancies {'is' if ends == 1 else 'are'} not settled yet."] if ends else []
+        ends = ends_open(case.db, id_, case.at)
+        remarks = [told] if (told := say_not_settled(ends)) else []
         return Decision(reasons, {"counts": counts_of(verdicts), "open_ends": ends}, row.seq, remarks)
 
     @staticmethod

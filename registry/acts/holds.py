@@ -11,7 +11,6 @@ from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.doers import who_did
 from registry.acts.effects import hold_row
 from registry.acts.entry import Close, Effect, Entry
-from registry.acts.impact_rows import reasons_of_impacts
 from registry.acts.shapes import (
     BayRef,
     FileList,
@@ -29,6 +28,7 @@ from registry.domain.people import May
 from registry.domain.times import say
 from registry.errors import Reason
 from registry.models.holds import hold
+from registry.models.impact_lists import reasons_of_impacts
 
 BY_HAND = {cause: CAUSES[cause] for cause in ("placed", "dropped", "knocked", "wet", "suspect")}
 _ON = {"half": "half_id", "pair": "pairing_id", "vehicle": "vehicle_id", "bay": "bay_id"}
@@ -91,7 +91,7 @@ class ReleaseHold(Act, name="release_hold", may=May.RELEASE, pin=True, says="Rel
         did = who_did(case.db, placed)["done"] if amended else row.done_by_id
         known = Hold(row.id, "it", row.cause, row.reason, row.placed_at, row.placed_by_id, did, row.seq)
         reasons = reasons_not_to_release(known, case.by, case.at) + reasons_of_files(case, self.files)
-        reasons += reasons_of_impacts(case, row.id)
+        reasons += reasons_of_impacts(case.db, row.id, case.now)
         return Decision(reasons, touched=row.seq)
 
     @staticmethod

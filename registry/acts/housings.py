@@ -1,14 +1,17 @@
-"""Whether a housing was open at an instant: it is opened by an opening, and by every pair put in or taken out."""
+"""Whether a housing was open at an instant: it is opened by an opening, and by every pair put in or taken out; and what
+asks how somebody saw into one that was not."""
 
 from dataclasses import dataclass
 
 import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
-from registry.models.fleet import bay, housing
+from registry.domain.openings import remarks_of_hull
+from registry.models.fleet import bay, housing, vehicle
 from registry.models.installs import installation_span as span
+from registry.models.missions import mission, mission_run
 from registry.models.openings import housing_closing, opening
-from registry.models.seeks import AT
+from registry.models.seeks import AT, EVER, in_force
 
 _id = bindparam("housing", type_=housing.c.id.type)
 _openings = select(opening.c.opened_at.label("at"), opening.c.seq).where(
@@ -36,6 +39,17 @@ _closed = (
     .limit(1)
 )
 _vehicle = select(housing.c.vehicle_id).where(housing.c.id == _id)
+_of_bay = (
+    select(housing.c.id, housing.c.name, bay.c.vehicle_id, vehicle.c.name.label("vehicle"))
+    .join(bay, bay.c.housing_id == housing.c.id)
+    .join(vehicle, vehicle.c.id == bay.c.vehicle_id)
+    .where(bay.c.id == bindparam("bay"))
+)
+_under_way = (
+    select(mission.c.reference, mission_run.c.started_at)
+    .join(mission, mission.c.id == mission_run.c.mission_id)
+    .where(mission_run.c.vehicle_id == bindparam("vehicle"), in_force(mission_run, "started_at", "ended_at"))
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +70,12 @@ def housing_state(db: sa.Connection, housing_id: str, at: str) -> HousingState:
     since = opened[0] if opened > closed else None
     touched = max(opened[1], closed[1])
     return HousingState(db.execute(_vehicle, keys).scalar_one(), since, closed[0] or None, touched)
+
+
+def asked_of_eyes(db: sa.Connection, bay_id: str, at: str) -> list[str]:
+    """What asks how somebody could see into a bay at an instant; nothing where its housing was open."""
+    row = db.execute(_of_bay, {"bay": bay_id}).one()
+    state = housing_state(db, row.id, at)
+    away = db.execute(_under_way, {"vehicle": row.vehicle_id, "at": at, "known": EVER}).first()
+    reference, since = away or (None, "")
+    return remarks_of_hull(row.name, None if state.open_since else state.closed_at, row.vehicle, reference, since)

@@ -6,9 +6,8 @@ from typing import Any
 from registry.acts import seats
 from registry.acts.act import Case
 from registry.acts.entry import Add, Effect, Entry, no_moment
-from registry.domain.impacts import SUBJECTS, Use, Window, reasons_unanswered
-from registry.errors import Reason
-from registry.models.impact_lists import counted_now, impacts_of_hold, live_lines, name_of, use_columns
+from registry.domain.impacts import SUBJECTS, Use, Window
+from registry.models.impact_lists import use_columns
 from registry.models.impact_uses import found_bad
 
 
@@ -60,14 +59,3 @@ def line_rows(entry: Entry, impact_id: str, uses: list[dict[str, Any]]) -> list[
         row = {"id": entry.derived(f"impact-line:{number}"), "impact_id": impact_id, **told, **use_columns(use)}
         made.append(Add("impact_line", {**row, **entry.moment("listed"), **no_moment("dropped")}))
     return made
-
-
-def reasons_of_impacts(case: Case, hold_id: str) -> list[Reason]:
-    """Why a hold stays: what its thing was used for is not answered, line by line."""
-    reasons = []
-    for impact_id in impacts_of_hold(case.db, hold_id):
-        unanswered = sum(line["answer"] is None for line in live_lines(case.db, impact_id))
-        now = counted_now(case.db, impact_id, case.now)
-        on = name_of(case.db, impact_id)
-        reasons += reasons_unanswered(impact_id, on, unanswered, len(now.added), len(now.dropped))
-    return reasons

@@ -7,6 +7,7 @@ from registry.acts.act import Case, Decision, Deed
 from registry.acts.attachments import file_rows, reasons_of_files
 from registry.acts.authority import trainings_of
 from registry.acts.entry import Add, Effect, Entry
+from registry.acts.housings import asked_of_eyes
 from registry.acts.shapes import BayRef, Photos, Words, one_from
 from registry.acts.stays import sitting
 from registry.domain.people import May
@@ -40,6 +41,9 @@ class CheckSeating(
         title="What is wrong",
         description="Empty: nothing. What stands here stops the vehicle until it is looked at again.",
     )
+    words: Words | None = Field(
+        None, title="How it was seen", description="Where the housing was closed on record, or the vehicle away."
+    )
     files: Photos = Field([], title="Photos", description="At least one, unless another person was there. They go with the pair.")  # fmt: skip
 
     def decide(self, case: Case) -> Decision:
@@ -54,6 +58,8 @@ class CheckSeating(
         reasons += reasons_not_to_count(check, seated, last_worked_on(seated, checks))
         decided = {"installation": installation, "pairing": stay.pairing_id, "plan": kept}
         remarks = [f"{stay.pair}: {STATES[how_checked(seated, [*checks, check]).state]}."] if not reasons else []
+        if self.how == "present" and not self.words:
+            remarks += asked_of_eyes(case.db, stay.bay_id, case.at)
         return Decision(reasons, decided, stay.seq, remarks, [("pairing_id", stay.pairing_id)])
 
     def _look(self, case: Case, rest_min: str) -> SeatCheck:

@@ -1,5 +1,6 @@
 """Sightings of a bay's contents, and the answers to what differed."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from pydantic import Field, model_validator
@@ -12,15 +13,26 @@ from registry.acts.entry import Add, Close, Effect, Entry, no_moment
 from registry.acts.shapes import BayRef, DiscrepancyRef, Photos, SeatedHalfRef, Words, wrong
 from registry.acts.spells import reasons_not_to_end
 from registry.domain.people import May
-from registry.domain.sightings import differences
+from registry.domain.sightings import differences, say_two_of_a_kind
+from registry.domain.texts import shown
 from registry.domain.times import NEVER
+from registry.domain.units import KINDS
 from registry.errors import Reason
 from registry.models.sightings import discrepancy
 from registry.models.whereabouts import whereabouts
 
-_one = select(discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq).where(
-    discrepancy.c.id == bindparam("id")
-)
+_one = select(
+    discrepancy.c.noted_at, discrepancy.c.settled_at, discrepancy.c.seq, discrepancy.c.bay_id, discrepancy.c.half_id
+).where(discrepancy.c.id == bindparam("id"))
+
+
+def not_two_of_a_kind(told: Any) -> Any:
+    """Two halves for one field come as a list, by JSON and at the command line: neither is dropped; which it was is asked."""
+    for kind in KINDS:
+        if isinstance(told, dict) and isinstance(listed := told.get(kind), list):
+            both = say_two_of_a_kind(kind, [shown(str(one)) for one in listed])
+            raise wrong(f"{both} Give the one that was in the bay, and tell of the other in your words.")
+    return told
 
 
 class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record what is in the hull"):
@@ -36,6 +48,8 @@ class RecordSighting(Act, name="record_sighting", may=May.SIGHT, says="Record wh
     empty: bool = Field(False, title="The bay is empty")
     words: Words | None = Field(None, title="In your words")
     files: Photos = Field([], title="Photos of what you found", description="They go with the bay.")
+
+    _one_of_each_kind = model_validator(mode="before")(not_two_of_a_kind)
 
     @model_validator(mode="after")
     def _something_or_empty(self) -> "RecordSighting":
@@ -81,7 +95,14 @@ class SettleDiscrepancy(Act, name="settle_discrepancy", may=May.SETTLE, pin=True
             row.noted_at, row.settled_at, case.at, "discrepancy", over="It was settled on {}.",
             begun="It was noted at {}; it cannot be settled before.", nothing="There is nothing to settle.",
         )  # fmt: skip
-        return Decision(reasons, touched=row.seq)
+        return Decision(reasons, {"vehicle": self._vehicle(case, row)}, touched=row.seq)
+
+    @staticmethod
+    def _vehicle(case: Case, row: Any) -> str | None:
+        """The vehicle it stopped: that of its bay, or that in which the record has its half."""
+        if row.bay_id:
+            return str(seats.bay_facts(case.db, row.bay_id, case.at).vehicle_id)
+        return whereabouts(case.db, [row.half_id], case.at)[row.half_id].vehicle_id
 
     @staticmethod
     def effects(entry: Entry) -> list[Effect]:
@@ -103,10 +124,20 @@ def differing(case: Case, bay_id: str, expected: list[str], found: list[str], at
 
 
 def sighted(
-    entry: Entry, id_: str, bay: str, halves: dict[str, str | None], ends: list[dict[str, Any]], at: str
+    entry: Entry,
+    id_: str,
+    bay: str,
+    halves: dict[str, str | None],
+    ends: list[dict[str, Any]],
+    at: str,
+    stands: Sequence[str] = (),
 ) -> list[Effect]:
-    """The sighting, and one open discrepancy for every end."""
-    told = {"outcome": "differs" if ends else "as_recorded", "words": entry.body.get("words") or "", "act_id": entry.id}
+    """The sighting, and one open discrepancy for every end. `stands` are those that an earlier look opened already."""
+    told = {
+        "outcome": "differs" if ends or stands else "as_recorded",
+        "words": entry.body.get("words") or "",
+        "act_id": entry.id,
+    }
     row = {
         "id": id_,
         "bay_id": bay,

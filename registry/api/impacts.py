@@ -27,5 +27,8 @@ def impact(ref: str) -> Response:
         id_ = found(db, "impact", ref, at)
         page: Any = impacts.impact_page(db, id_, at)
         batch = batch_listed(db, "impact", id_, at)
-    kin = [{"half": one.half.code, "shares": plain(one.kin), "answer": plain(one.answer)} for one in batch]
+    kin = [
+        {"half": one.half.code, "shares": plain(one.kin), "answer": plain(one.answer), "hold": plain(one.hold)}
+        for one in batch
+    ]
     return jsonify({"at": at, **page.told(), "same_batch": kin})

@@ -19,25 +19,15 @@ def _sight(hand: Hand, day: float, clock: str, audit: str, bay: str, pair: str |
 
 
 def _closed(hand: Hand, seasons: Seasons) -> None:
-    """One vehicle, in a morning: a spare half’s label was read in its bay, which turned out to be a slip of the hand."""
+    """One vehicle, in a morning: a half was told not to be there; with the bracket moved aside the second look found it."""
     inside = seasons.inside["Sorrel A"]
     hand.do("open_audit", -5, "08:00", by="Anselm Quay", name="A-18", audit="A-18", vehicle="Sorrel")
     hand.do("open_housing", -5, "08:05", by="Yusuf Lind", housing="Sorrel main", reason="audit A-18")
-    told = {"sensor": f"{inside} S", "words": "The electronics half sits behind the bracket; its label cannot be seen."}
+    words = "Nothing sits behind the bracket that I can see."
+    told = {"sensor": f"{inside} S", "electronics_unread": "not_there", "words": words}
     hand.do("sight_bay", -5, "08:20", by="Anselm Quay", name="seen in part", audit="A-18", bay="Sorrel A", **told)
     _sight(hand, -5, "09:10", "A-18", "Sorrel A", inside)
     hand.do("close_housing", -5, "09:30", by="Yusuf Lind", housing="Sorrel main", words="Seals as they were, wiped.")
-    for number in range(2):
-        hand.ids[f"seen in part {number}"] = hand.derived("seen in part", f"end:{number}")
-        answer = "Bracket moved aside and both labels read: it is the pair of the record."
-        hand.do(
-            "settle_discrepancy",
-            -5,
-            f"10:0{number}",
-            by="Tomas Oyelaran",
-            discrepancy=f"seen in part {number}",
-            answer=answer,
-        )
     hand.do("close_audit", -5, "10:20", by="Anselm Quay", audit="A-18", words="Both labels read on the second look.")
 
 

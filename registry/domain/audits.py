@@ -5,8 +5,9 @@ that describe it; a *functional* one holds tested performance against what was a
 documents are the record of pairs, stays and places.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from registry.domain.freshness import say_mission_days
 from registry.domain.times import say
@@ -33,6 +34,11 @@ ANSWERS = {
     "not_opened": "not opened, because …",
     "missing": "looked for, and not there",
     "explained": "a stranger, explained",
+}
+#: What may be said of a half that was not scanned in a bay: only the first tells a difference.
+UNREAD = {
+    "not_there": "it is not there",
+    "not_read": "it was not read: not opened that far, or its label cannot be read",
 }
 WHAT_IT_IS = (
     "Physical configuration audit: labels were read from the hardware first, and held against the record afterwards."
@@ -61,7 +67,49 @@ def verdict_of_bay(expected: Collection[str], found: Collection[str], whole: boo
         return "sighted"
     if not found:
         return "missing"
-    return "elsewhere" if whole else "halves_apart"
+    another = len(found) == 1 and not set(found) & set(expected)
+    return "elsewhere" if whole or another else "halves_apart"
+
+
+def say_outside(place: str, reference: str) -> str:
+    """That a place is not looked at by an audit."""
+    return f"{place} is no line of audit {reference}."
+
+
+def reasons_half_unread(scanned: Collection[str], unread: Mapping[str, str | None]) -> list[Reason]:
+    """That a half was not scanned is no proof that it is not there: of each kind that was not, somebody says which it is."""
+    reasons = []
+    for kind, told in unread.items():
+        if kind not in scanned and told is None:
+            do = "Scan it; or say that it is not there, or that it was not read."
+            asked = f"No {kind} half was scanned: nobody knows from that whether it is there."
+            reasons.append(Reason("wrong_form", asked, f"{kind}_unread", do))
+        elif kind in scanned and told is not None:
+            both = f"The {kind} half was scanned, and it is said besides that {UNREAD[told].split(':')[0]}."
+            reasons.append(Reason("wrong_form", both, f"{kind}_unread", "Say one of the two."))
+    return reasons
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A discrepancy that an earlier look at a line opened and nobody has settled yet."""
+
+    id: str
+    words: str
+    noted_at: str
+
+
+def looked_again(
+    ends: Iterable[dict[str, Any]], earlier: Iterable[Told], at: str, complete: bool
+) -> tuple[list[dict[str, Any]], list[str], list[str]]:
+    """What a further look at a line makes of the earlier one: the ends that are new, the ids of those that both looks
+    show, and of those that this one no longer shows. A look that could not read everything closes nothing."""
+    ends, earlier = list(ends), list(earlier)
+    shown = {end["words"] for end in ends}
+    new = [end for end in ends if end["words"] not in {one.words for one in earlier}]
+    stand = [one.id for one in earlier if one.words in shown]
+    gone = [one.id for one in earlier if one.words not in shown and one.noted_at < at] if complete else []
+    return new, stand, gone
 
 
 def reasons_not_running(opened_at: str, closed_at: str | None, at: str) -> list[Reason]:
@@ -96,6 +144,13 @@ def reasons_not_to_close(lines: Collection[OpenLine]) -> list[Reason]:
         told = f"Nobody has said what {_some(odd)} {'is' if len(odd) == 1 else 'are'}."
         reasons.append(Reason("lines_open", told, "audit", "Answer each stranger with what it is and where it goes."))
     return reasons
+
+
+def say_not_settled(ends: int) -> str:
+    """How many discrepancies go on when an audit is closed; nothing where none does."""
+    if not ends:
+        return ""
+    return f"{ends} {'discrepancy' if ends == 1 else 'discrepancies'} of it {'is' if ends == 1 else 'are'} not settled."
 
 
 def _some(places: list[str]) -> str:

@@ -105,3 +105,15 @@ def rechecks_of_knock(hard: bool, housed: bool) -> list[str]:
     if housed:
         return ["axis_and_sign", "alignment", *(["verification"] if hard else [])]
     return ["visual", "connectors", *(["verification"] if hard else [])]
+
+
+def remarks_of_hull(housing: str, closed_at: str | None, vehicle: str, mission: str | None, since: str) -> list[str]:
+    """What asks how somebody saw into a bay: its vehicle was away on a mission, or its housing closed, on record."""
+    do = "or say how it was seen"
+    remarks = []
+    if mission:
+        remarks.append(f"{vehicle} is under way on mission {mission} since {say(since)}; end it, {do}.")
+    if closed_at:
+        told = f"No opening of the {housing} housing is on record since {say(closed_at)}"
+        remarks.append(f"{told}; enter the opening, {do}.")
+    return remarks

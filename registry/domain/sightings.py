@@ -1,9 +1,10 @@
 """Sightings: what was found in a bay against what the record has there, and which ends are told of a difference."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from registry.domain.matches import Half
+from registry.domain.units import KINDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +46,18 @@ def differences(
         if id_ not in found:
             ends.append(Difference(here, id_, f"{half} was not sighted in {here_words}, where the record has it."))
     return ends
+
+
+def two_of_a_kind(halves: Iterable[Half]) -> tuple[Half, ...]:
+    """Different halves of one kind among those that were scanned in one bay: it holds one of each, so somebody must say which."""
+    by: dict[str, dict[str, Half]] = {kind: {} for kind in KINDS}
+    for one in halves:
+        by[one.kind][one.id] = one
+    return next((tuple(alike.values()) for alike in by.values() if len(alike) > 1), ())
+
+
+def say_two_of_a_kind(kind: str, named: Iterable[str]) -> str:
+    """`Both are sensor halves: HTEX YA3X and HHFV DHBJ. A bay holds one of each kind.`"""
+    listed = list(named)
+    both = "Both" if len(listed) == 2 else f"All {len(listed)}"
+    return f"{both} are {kind} halves: {' and '.join(listed)}. A bay holds one of each kind."

@@ -9,6 +9,8 @@ from registry.domain.audits import OpenLine
 from registry.domain.codes import say_code
 from registry.models.audits import audit, audit_answer, audit_line
 from registry.models.fleet import bay, vehicle
+from registry.models.seeks import EVER, in_force
+from registry.models.sightings import discrepancy
 from registry.models.units import half
 
 _of_line = (
@@ -43,6 +45,23 @@ _left = (
     )
     .order_by(audit_line.c.number)
 )
+_line_of_bay = select(audit_line.c.id).where(
+    audit_line.c.audit_id == bindparam("audit"), audit_line.c.bay_id == bindparam("bay")
+)
+_open_ends = select(sa.func.count()).where(
+    in_force(discrepancy, "noted_at", "settled_at"),
+    discrepancy.c.seq.in_(select(audit_answer.c.seq).where(audit_answer.c.audit_id == bindparam("audit"))),
+)
+
+
+def line_of_bay(db: sa.Connection, audit_id: str, bay_id: str) -> str | None:
+    """The line of an audit that is this bay; None when it lies outside."""
+    return db.execute(_line_of_bay, {"audit": audit_id, "bay": bay_id}).scalar()
+
+
+def ends_open(db: sa.Connection, audit_id: str, at: str) -> int:
+    """How many discrepancies of an audit nobody has settled."""
+    return int(db.execute(_open_ends, {"audit": audit_id, "at": at, "known": EVER}).scalar_one())
 
 
 def audit_row(db: sa.Connection, line_id: str) -> sa.Row:

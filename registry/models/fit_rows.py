@@ -79,7 +79,7 @@ bays = (
     .outerjoin(removal, sa.and_(removal.c.act_id == span.c.closed_by, removal.c.installation_id == span.c.installation_id))
     .outerjoin(log_entry, log_entry.c.act_id == span.c.opened_by)
     .outerjoin(person_private, person_private.c.person_id == doer(log_entry.c.act_id, log_entry.c.done_by_id))
-    .outerjoin(sighting, sighting.c.id == newest(_sightings, "sighted_at", _sightings.c.bay_id == bay.c.id, _sightings.c.outcome == "as_recorded", sa.or_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id)))
+    .outerjoin(sighting, sighting.c.id == newest(_sightings, "sighted_at", _sightings.c.bay_id == bay.c.id, _sightings.c.outcome == "as_recorded", sa.and_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id)))
     .where(_of(bay.c.vehicle_id), bay.c.seq <= KNOWN)
     .order_by(bay.c.from_bow_m, bay.c.letter)
 )  # fmt: skip

@@ -8,9 +8,10 @@ import sqlalchemy as sa
 from sqlalchemy import bindparam, select
 
 from registry.domain.codes import say_code
-from registry.domain.impacts import KINDS, SUBJECTS, Asked, Use, Window, differ
+from registry.domain.impacts import KINDS, SUBJECTS, Asked, Use, Window, differ, reasons_unanswered
 from registry.domain.missions import counted_km
 from registry.domain.verifications import KINDS as VERIFIED
+from registry.errors import Reason
 from registry.models.amended_missions import told_by_act
 from registry.models.calibrations import calibration
 from registry.models.columns import Id
@@ -111,6 +112,17 @@ def live_lines(db: sa.Connection, impact_id: str) -> list[sa.RowMapping]:
 
 def impacts_of_hold(db: sa.Connection, hold_id: str) -> list[str]:
     return list(db.execute(_of_hold, {"hold": hold_id}).scalars())
+
+
+def reasons_of_impacts(db: sa.Connection, hold_id: str, now: str) -> list[Reason]:
+    """Why a hold stays: what its thing was used for is not answered, line by line."""
+    reasons = []
+    for impact_id in impacts_of_hold(db, hold_id):
+        unanswered = sum(line["answer"] is None for line in live_lines(db, impact_id))
+        counted = counted_now(db, impact_id, now)
+        on = name_of(db, impact_id)
+        reasons += reasons_unanswered(impact_id, on, unanswered, len(counted.added), len(counted.dropped))
+    return reasons
 
 
 def say_subject(row: Any) -> str:

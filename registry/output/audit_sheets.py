@@ -18,7 +18,7 @@ def audit_sheet(db: sa.Connection, audit_id: str, question: Question, printed_at
         raise Refused(Reason("not_open", told, next="Answer every line, then close it."))
     sheet = Sheet("audit certificate", proof_of(db, printed_at))
     lines = "line" if one.total == 1 else "lines"
-    lede = f"{one.as_recorded} of {one.total} {lines} sighted as recorded."
+    lede = f"{one.as_recorded} of {one.total} {lines} sighted as recorded. {one.told_not_settled}".strip()
     sheet.head(f"Audit {one.reference}", lede, f"/audits/{audit_id}/certificate")
     _what(sheet, one)
     sheet.heading("Discrepancies" if one.discrepancies else "No discrepancies.")

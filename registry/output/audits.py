@@ -7,7 +7,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from registry.acts import log
-from registry.domain.audits import SCOPES, WHAT_IT_IS
+from registry.domain.audits import SCOPES, WHAT_IT_IS, say_not_settled
 from registry.domain.second_checks import say_counts
 from registry.queries.audits import AuditPage, LineShown, audit_lines, audit_page
 from registry.queries.second_checks import checks_in_audit
@@ -33,6 +33,7 @@ class Certificate:
     seated_pairs_checked: dict[str, int]
     lines: tuple[LineShown, ...]
     discrepancies: tuple[sa.RowMapping, ...]
+    not_settled: int
     log_size: int
     root: str
 
@@ -43,6 +44,11 @@ class Certificate:
     @property
     def as_recorded(self) -> int:
         return self.counts.get("sighted", 0)
+
+    @property
+    def told_not_settled(self) -> str:
+        """How many discrepancies are not settled, in a sentence; nothing where all are."""
+        return say_not_settled(self.not_settled)
 
     @property
     def checked(self) -> str:
@@ -68,6 +74,6 @@ def certificate(db: sa.Connection, audit_id: str, at: str) -> Certificate | None
     return Certificate(
         reference=row["reference"], what_it_is=WHAT_IT_IS, scope=SCOPES[row["scope"]], where=row["site"] or row["vehicle"] or "", against=row["against"],
         auditor=row["auditor"] or "", opened_at=row["opened_at"], opened_seq=row["seq"], closed_at=row["closed_at"], closed_by=row["closed_by"] or "", words=row["words"] or "",
-        counts=page.counts, seated_pairs_checked=checks_in_audit(db, audit_id, at), lines=audit_lines(db, page), discrepancies=page.discrepancies,
+        counts=page.counts, seated_pairs_checked=checks_in_audit(db, audit_id, at), lines=audit_lines(db, page), discrepancies=page.discrepancies, not_settled=page.open_ends,
         log_size=size, root=base64.b64encode(log.root(db, size)).decode(),
     )  # fmt: skip

@@ -38,7 +38,7 @@ _bays = (
     .outerjoin(log_entry, log_entry.c.act_id == span.c.opened_by)
     .outerjoin(sighting, sighting.c.id == newest(
         _sightings, "sighted_at", _sightings.c.bay_id == bay.c.id, _sightings.c.outcome == "as_recorded",
-        sa.or_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id),
+        sa.and_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id),
     ))
     .outerjoin(audit_answer, audit_answer.c.id == newest_answer)
     .where(audit_line.c.audit_id == bindparam("audit"))

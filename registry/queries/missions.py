@@ -284,7 +284,7 @@ class _Ridden:
     def _proving(self, stay: sa.RowMapping) -> Iterable[str]:
         """Scans in the bay that found this pair there, while it sat there."""
         for one in self._scans:
-            mine = one["sensor_id"] == stay["sensor_id"] or one["electronics_id"] == stay["electronics_id"]
+            mine = one["sensor_id"] == stay["sensor_id"] and one["electronics_id"] == stay["electronics_id"]
             during = stay["installed_at"] <= one["sighted_at"] < (stay["removed_at"] or NEVER)
             if mine and during and one["bay_id"] == stay["bay_id"]:
                 yield one["sighted_at"]

@@ -67,7 +67,7 @@ _stays = (
             "sighted_at",
             _sightings.c.bay_id == span.c.bay_id,
             _sightings.c.outcome == "as_recorded",
-            sa.or_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id),
+            sa.and_(_sightings.c.sensor_id == span.c.sensor_id, _sightings.c.electronics_id == span.c.electronics_id),
         ),
     )
     .where(known(span), span.c.installed_at <= AT, span.c.pairing_id == bindparam("pairing"))

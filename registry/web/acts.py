@@ -14,6 +14,7 @@ from registry.domain.times import say
 from registry.errors import Reason, Refused
 from registry.under_way import UnderWay, of
 from registry.web import landing
+from registry.web.before import before
 from registry.web.forms import ActForm, form_for
 from registry.web.page import render
 from registry.web.sailing import against_start
@@ -127,7 +128,10 @@ def _page(form: ActForm, status: int = 200, template: str = "acts/do.html", **co
     allowed = bool(cls.may & access.person().roles) or issubclass(cls, Deed)
     if cls.name == "start_mission" and (named := form.mission.data):
         context["against"] = against_start(named)
-    return render(template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), **context)
+    told = before(form)
+    return render(
+        template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), before=told, **context
+    )
 
 
 def _act(name: str) -> type[Act]:

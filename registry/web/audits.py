@@ -4,14 +4,21 @@ What was scanned so far travels in the address, as on the scan line; nothing is 
 on after a break where it stood, on any device.
 """
 
+from dataclasses import dataclass
+
 from flask import Blueprint, Response, request
 
 from registry import access
 from registry.acts.audit_sightings import SightBay, SightShelf
-from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS
+from registry.acts.housings import asked_of_eyes
+from registry.domain.audits import ANSWERS, EXPECTED, SCOPES, VERDICTS, say_not_settled, say_outside
+from registry.domain.codes import say_code
 from registry.domain.second_checks import say_counts
+from registry.domain.sightings import say_two_of_a_kind, two_of_a_kind
 from registry.domain.times import stamp
+from registry.domain.units import KINDS
 from registry.errors import Reason, Refused
+from registry.models.audit_lines import line_of_bay
 from registry.output.audit_sheets import audit_sheet
 from registry.output.audits import certificate
 from registry.queries import audits
@@ -47,11 +54,18 @@ def one(ref: str) -> Response:
     with access.instance().database.reading() as db:
         page = audits.audit_page(db, id_, at, access.person().id, skip=skip, missing=missing)
         lying, checked = tray(db, texts, at), checks_in_audit(db, id_, at)
-    cls, fields = _sighting(page, lying)
-    form = blank(cls, {**fields, "audit": id_}, {}, 0) if cls else None
+        outside = next((bay for bay in lying.of("bay") if line_of_bay(db, id_, bay.id) is None), None)
+        eyes = [] if outside else [told for bay in lying.of("bay")[:1] for told in asked_of_eyes(db, bay.id, at)]
+    which = which_of(lying)
+    cls, fields = _sighting(page, lying) if not (which or outside) else (None, {})
+    words = request.args.get("words", "")[:1000]
+    form = blank(cls, {**fields, "audit": id_, "words": words}, {}, 0) if cls else None
     keep = list(dict.fromkeys(thing.keep for thing in lying.things))
+    asked = [
+        f"{kind}_unread" for kind in KINDS if lying.halves and not fields.get(kind, "-") and not fields["strangers"]
+    ]
     return render(
-        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked),
+        "audits/audit.html", page=page, tray=lying, keep=keep, form=form, words=WORDS, tone=tone_of_tray(lying), which=which, outside=outside, told_outside=say_outside(outside.name, page.row["reference"]) if outside else "", asked=asked, eyes=eyes, told=words, missing=missing, now=at, per_page=audits.PAGE, checked=say_counts(checked), not_settled=say_not_settled(page.open_ends),
     )  # fmt: skip
 
 
@@ -86,6 +100,47 @@ def closed(ref: str) -> Response:
 def sheet(ref: str) -> Response:
     """The certificate of a closed audit, as PDF."""
     return printed("audit", audit_sheet, found("audit", ref, stamp(access.now())))
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to what cannot be sighted together: what is kept on the line, and what goes into the words instead."""
+
+    label: str
+    keep: list[str]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Which:
+    """What was scanned that does not go together in one bay, as a sentence, and the answers to choose from."""
+
+    told: str
+    choices: tuple[Choice, ...]
+
+
+def which_of(lying: Tray) -> Which | None:
+    """The question that scans of one bay leave open: two bays, or two halves of one kind in it. None of them is dropped."""
+    if not (bays := {thing.code: thing for thing in lying.of("bay")}):
+        return None
+    if len(bays) > 1:
+        told = f"Two bays were scanned: {' and '.join(one.name for one in bays.values())}. Sight one after the other."
+        return Which(told, _choices(lying, {one.id: one.name for one in bays.values()}, "{} only"))
+    if not (halves := two_of_a_kind(one.half for one in lying.halves)):
+        return None
+    bay = next(iter(bays.values()))
+    told = f"{say_two_of_a_kind(halves[0].kind, [say_code(one.code) for one in halves])} Which was in {bay.name}?"
+    return Which(told, _choices(lying, {one.id: one.say() for one in halves}, "The {} was in it"))
+
+
+def _choices(lying: Tray, asked: dict[str, str], label: str) -> tuple[Choice, ...]:
+    """An answer for each of the things asked about (id -> name); the others are told of in words."""
+    found = []
+    for id_, name in asked.items():
+        others = {other: words for other, words in asked.items() if other != id_}
+        keep = list(dict.fromkeys(thing.keep for thing in lying.things if thing.id not in others))
+        found.append(Choice(label.format(name), keep, f"Scanned besides: {', '.join(others.values())}."))
+    return tuple(found)
 
 
 def _skip() -> int:

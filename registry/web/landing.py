@@ -79,6 +79,8 @@ def after(entry: Entry) -> str:
         return path_to(kind, entry.ids[kind])
     if entry.act == "answer_line":
         return path_to("audit", entry.decided["audit"])
+    if entry.act == "settle_discrepancy" and entry.decided.get("vehicle"):
+        return path_to("vehicle", entry.decided["vehicle"])
     if entry.act in ("set_plan_figure", "drop_plan_figure"):
         return url_for("plans.plan", site=entry.ids.get("site"))
     if entry.act in ("hold_same_batch", "pass_same_batch"):

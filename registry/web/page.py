@@ -156,8 +156,10 @@ def _cautions(act: str) -> Markup:
     return Markup(render_template("parts/cautions.html", cautions=CAUTIONS.get(act, ()), deferral=DEFERRAL))
 
 
-def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields: str) -> Markup:
-    """The way to an act, for those who may do it; for others, who may, when the words come from an offer."""
+def _way(
+    offer: Offer | str, words: str = "", css: str = "act second", *, or_who: bool = False, **fields: str
+) -> Markup:
+    """The way to an act, for those who may do it; for others who may, when it is an offer or `or_who` asks for it."""
     name = offer.act if isinstance(offer, Offer) else offer
     words = words or (offer.label if isinstance(offer, Offer) else ACTS[name].says)
     cls = ACTS[name]
@@ -165,7 +167,7 @@ def _way(offer: Offer | str, words: str = "", css: str = "act second", **fields:
         return Markup("")  # nothing can be done on a past page
     if cls.may & access.person().roles:
         return Markup('<a class="{}" href="{}">{}</a>').format(css, act_url(offer, **fields), words)
-    if isinstance(offer, Offer):
+    if isinstance(offer, Offer) or or_who:
         return Markup('<p class="soft small">{}: {} may.</p>').format(words, name_roles(cls.may))
     return Markup("")
 

@@ -32,7 +32,8 @@ def test_the_lines_of_the_fleet_are_its_bays_vehicle_by_vehicle(running: Stage):
 
 SEEN = {
     "the pair as recorded": ({"sensor": "p1 s", "electronics": "p1 e"}, "sighted", 0),
-    "one half of it alone": ({"sensor": "p1 s"}, "halves_apart", 2),
+    "one half of it alone": ({"sensor": "p1 s", "electronics_unread": "not_there"}, "halves_apart", 2),
+    "another half alone": ({"sensor": "p2 s", "electronics_unread": "not_there"}, "elsewhere", 4),
     "another pair": ({"sensor": "p2 s", "electronics": "p2 e"}, "elsewhere", 5),
     "halves of two pairs": ({"sensor": "p1 s", "electronics": "p2 e"}, "halves_apart", 3),
     "nothing": ({"empty": True}, "missing", 3),
@@ -66,6 +67,75 @@ def test_the_newest_reading_of_a_line_counts(running: Stage):
     sight(running, empty=True)
     sight(running, "11 09:10", sensor="p1 s", electronics="p1 e")
     assert answer_of(running, 3) == "sighted"
+
+
+def open_words(stage: Stage) -> list[str]:
+    return sorted(row.words for row in stage.rows("discrepancy") if row.settled_at is None)
+
+
+def test_a_half_that_was_not_scanned_is_asked_about(running: Stage):
+    for found, field in (({"sensor": "p1 s"}, "electronics_unread"), ({"electronics": "p1 e"}, "sensor_unread")):
+        sent = running.sent("sight_bay", "11 09:00", audit="A-1", bay="teasel A", **found)
+        assert running.refusal(sent, "anselm") == {"wrong_form": field}
+    both = {"sensor": "p1 s", "electronics": "p1 e", "sensor_unread": "not_read"}
+    sent = running.sent("sight_bay", "11 09:00", audit="A-1", bay="teasel A", **both)
+    assert running.refusal(sent, "anselm") == {"wrong_form": "sensor_unread"}
+
+
+def test_a_half_that_was_not_read_makes_no_discrepancy_and_leaves_the_line(running: Stage):
+    done = sight(running, sensor="p1 s", electronics_unread="not_read")
+    assert done.remarks == ["As recorded. The electronics half was not read; the line waits for another look."]
+    assert answer_of(running, 3) is None
+    assert open_words(running) == []
+    assert running.row("sighting", id=done.entry.id).sensor_id == running.ids["p1 s"]
+    assert running.unlike() == []
+
+
+def test_a_half_that_was_not_read_hides_nothing_of_the_other(running: Stage):
+    sight(running, sensor="p2 s", electronics_unread="not_read")
+    assert answer_of(running, 3) == "elsewhere"
+    assert [words.rsplit(" ", 1)[0] for words in open_words(running)]
+    assert not any("Electronics half" in words for words in open_words(running))
+
+
+def test_a_second_look_replaces_the_first_and_doubles_nothing(running: Stage):
+    sight(running, sensor="p1 s", electronics_unread="not_there")
+    first = open_words(running)
+    sight(running, "11 09:05", sensor="p1 s", electronics_unread="not_there")
+    assert open_words(running) == first
+    sight(running, "11 09:08", sensor="p1 s", electronics_unread="not_read")
+    assert open_words(running) == first
+    done = sight(running, "11 09:10", sensor="p1 s", electronics="p1 e")
+    assert open_words(running) == []
+    settled = [row for row in running.rows("discrepancy") if row.closed_seq == done.entry.seq]
+    assert len(settled) == 2
+    assert {row.settled_by_id for row in settled} == {running.ids["anselm"]}
+    assert all(row.answer.startswith("Sighted again: sensor half") for row in settled)
+    assert running.unlike() == []
+
+
+def test_what_both_looks_show_stands_as_it_was_noted(running: Stage):
+    first = sight(running, sensor="p1 s", electronics_unread="not_there")
+    again = sight(running, "11 09:05", empty=True)
+    rows = [row for row in running.rows("discrepancy") if row.settled_at is None]
+    assert {row.half_id: row.seq for row in rows} == {
+        None: again.entry.seq,
+        running.ids["p1 s"]: again.entry.seq,
+        running.ids["p1 e"]: first.entry.seq,
+    }
+    assert running.row("sighting", id=again.entry.id).outcome == "differs"
+    assert running.unlike() == []
+
+
+def test_a_sighting_through_a_closed_hull_is_taken_and_asks_how(running: Stage):
+    running.do("close_housing", "11 08:30", housing="teasel forward")
+    seen = {"sensor": "p1 s", "electronics": "p1 e"}
+    asks = "No opening of the forward housing is on record since 11 May 2026, 08:30 UTC; enter the opening, or say how it was seen."
+    assert sight(running, **seen).remarks == ["As recorded.", asks]
+    told = sight(running, "11 09:05", words="By lamp through the window of the hull.", **seen)
+    assert told.remarks == ["As recorded."]
+    running.do("open_housing", "11 09:10", housing="teasel forward", reason="the audit")
+    assert sight(running, "11 09:20", **seen).remarks == ["As recorded."]
 
 
 def test_a_copy_of_a_label_proves_no_place(running: Stage):

@@ -241,3 +241,19 @@ def test_what_a_look_found_wrong_outlives_amended_times_and_bays(seated: Stage):
     for bay in ("teasel B", A):
         seated.do("amend_bay", "12 09:30", by="oda", amends="seat", bay=bay, why="The wrong bay.")
     assert found(seated) == [("stops", "seating_faulty")]
+
+
+def test_eyes_through_a_closed_hull_are_asked_how_they_saw(seated: Stage):
+    seated.do("close_housing", "10 09:20", housing="teasel forward")
+    told = "No opening of the forward housing is on record since 10 May 2026, 09:20 UTC; enter the opening, or say how it was seen."
+    assert told in looked(seated, "10 10:00", "yusuf").remarks
+    assert told not in looked(seated, "10 10:10", "yusuf", words="Through the window of the hull.").remarks
+    assert told not in alone(seated, "10 11:00").remarks
+
+
+def test_eyes_on_a_vehicle_under_way_are_asked_how_they_saw(seated: Stage):
+    plan = {"vehicle": "teasel", "reference": "M-9", "area": "Sill", "planned_from": "2026-05-10T10:00:00Z"}
+    seated.do("plan_mission", "10 09:10", by="piet", name="M-9", **plan, planned_to="2026-05-12T08:00:00Z")
+    seated.do("start_mission", "10 10:00", mission="M-9")
+    asks = "Teasel is under way on mission M-9 since 10 May 2026, 10:00 UTC; end it, or say how it was seen."
+    assert asks in looked(seated, "10 11:00", "yusuf").remarks

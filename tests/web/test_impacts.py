@@ -91,3 +91,22 @@ def test_the_list_tells_what_counting_anew_would_change_although_every_line_is_a
     assert "History was amended" not in piet.get("/impacts").words
     (one,) = api.get("/impact").json["impacts"]
     assert (one["lines"], one["answered"], one["would_add"], one["would_drop"]) == (2, 1, 0, 0)
+
+
+def test_a_half_on_hold_is_not_offered_again_and_a_hold_and_its_impact_count_alike(lived: Doors):
+    vera, hold = lived.visitor("vera"), lived.world.ids["hold"]
+    told = {"half": "p3 s", "hold": "hold", "reason": "its heading jumped"}
+    impact = lived.world.do("open_impact", "20 10:00", by="vera", **told).entry.id
+    pages = f"/holds/{hold}/batch", f"/impacts/{impact}/batch"
+    lived.world.later(days=1)
+    before = [vera.get(page) for page in pages]
+    code = before[0].text.partition("/act/hold_same_batch?half=")[2][:8]
+    assert before[0].heading == before[1].heading
+    assert all(f"half={code}" in page.text for page in before)
+    lived.world.do("place_hold", "20 11:00", by="ida", half=code, cause="wet", reason="It lay in the bilge")
+    lived.world.later(hours=1)
+    after = [vera.get(page) for page in pages]
+    assert after[0].heading == after[1].heading != before[0].heading
+    for page in after:
+        assert "Held. It lay in the bilge" in page.words
+        assert f"half={code}" not in page.text
