@@ -21,7 +21,9 @@ def vehicle_line(life: Sequence[LifeLane], at: str) -> Markup:
 
 def _drawn(lane: LifeLane) -> Lane:
     pegs = [Peg(one.at, "") for one in lane.marks]
-    return Lane(lane.name.removesuffix(" housing"), lane.name.removeprefix("Bay ").split(" ")[0], _bars(lane.stretches), pegs)
+    return Lane(
+        lane.name.removesuffix(" housing"), lane.name.removeprefix("Bay ").split(" ")[0], _bars(lane.stretches), pegs
+    )
 
 
 def _bars(stretches: Sequence[Stretch]) -> list[Bar]:

@@ -18,6 +18,7 @@ from registry.queries import choices as choice_queries
 from registry.queries import log as log_queries
 from registry.under_way import UnderWay, send_off
 from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
+from registry.web.naming import name_things
 from registry.web.uploads import take_in, typed
 
 VIA = "page"
@@ -30,6 +31,7 @@ def blank(cls: type[Act], given: dict[str, Any], choices: dict[str, list[tuple[s
     form.id.data = new_id(access.now(), access.dice().getrandbits)
     form.seen.data = str(log_size)
     fill(form, choices)
+    name_things(form)
     return form
 
 
@@ -37,6 +39,7 @@ def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]], kept: Any 
     """The form as it came back, or as it was `kept` from when it came."""
     form = form_for(cls)() if kept is None else form_for(cls)(formdata=kept)
     fill(form, choices)
+    name_things(form)
     return form
 
 

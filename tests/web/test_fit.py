@@ -7,9 +7,9 @@ import pytest
 
 from registry.output.fit_sheets import fit_sheets
 from registry.output.lifelines import Bar, Lane, life_line
+from registry.output.sheets import Proof, Question, Sheet, in_letters
 from registry.output.vehicle_lines import vehicle_line
 from registry.queries.lives import LifeLane, Stretch
-from registry.output.sheets import Proof, Question, Sheet, in_letters
 from tests.printed import read
 from tests.web.doors import Doors, Page
 
