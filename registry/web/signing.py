@@ -1,14 +1,14 @@
 """Entering an act from a form: the PIN first, then the door; a refusal keeps everything that was typed."""
 
 import re
-from typing import Any
+from typing import Any, NoReturn
 
 from flask import current_app
 
 from registry import access, entering, passwords
 from registry.acts import log, references
 from registry.acts.act import Act
-from registry.acts.door import Answer, Done, Signer
+from registry.acts.door import Answer, Done, Signer, read_act
 from registry.acts.ids import new_id
 from registry.domain.texts import is_id
 from registry.domain.times import stamp, write_rfc3339
@@ -121,6 +121,8 @@ def _when(form: ActForm) -> str:
 def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
     me = access.person()
     if form.act_cls.pin:
+        if not form.pin.data:
+            _refuse_unsigned(sent)
         _check_pin(me.id, form.pin.data or "", "pin")
     second = sent.get("second")
     if second and (pin := form.second_pin.data):
@@ -131,6 +133,16 @@ def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
         _check_pin(found, pin, "second_pin")
         return Signer(me.id, VIA, found)
     return Signer(me.id, VIA)
+
+
+def _refuse_unsigned(sent: dict[str, Any]) -> NoReturn:
+    """Nothing was typed as a PIN: told together with every fault of form, so that all is put right in one go."""
+    missing = Reason("missing_field", "Your PIN is missing.", "pin", "Type it: it signs this in your name.")
+    try:
+        read_act(sent, now=access.now())
+    except Refused as refused:
+        raise Refused(*refused.reasons, missing) from None
+    raise Refused(missing)
 
 
 def _check_pin(person_id: str, pin: str, field: str) -> None:
