@@ -86,8 +86,8 @@ def after(entry: Entry) -> str:
         return path_to(f"batch of {kind}", entry.ids[kind])
     if entry.act == "accept_finding" and entry.body.get("from_on"):
         # Back to the voyage it was accepted for.
-        voyage = {"from": entry.body["from_on"], "to": entry.body["to_on"]}
-        return path_to("vehicle", entry.ids["vehicle"], **voyage)
+        asked = {"from": entry.body["from_on"], "to": entry.body["to_on"], "use": entry.body["use"]}
+        return path_to("vehicle", entry.ids["vehicle"], **asked)
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)
