@@ -136,7 +136,7 @@ def _time_reasons(act: Act, now: datetime) -> list[Reason]:
             reasons.append(
                 Reason(
                     "in_the_future",
-                    f"{write_rfc3339(value)} is {_ahead(ahead)} ahead of this registry’s clock ({say(stamp(now))}).",
+                    f"{say(stamp(value))} is {_ahead(ahead)} ahead of this registry’s clock ({say(stamp(now))}).",
                     name,
                     "Look at the clock and the time zone of your device, or at the day you typed.",
                 )

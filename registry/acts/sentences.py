@@ -27,7 +27,7 @@ def _reason(cls: type[BaseModel], fault: ErrorDetails, prefix: str) -> Reason:
     if kind == "told":
         return Reason("wrong_form", f"{label}: {context['sentence']}" if label else context["sentence"], field)
     if kind == "missing":
-        return Reason("missing_field", f"{label} is needed.", field, "Fill it in.")
+        return Reason("missing_field", f"“{label}” is missing.", field, "Fill it in.")
     if kind == "extra_forbidden":
         names = ", ".join(sorted(cls.model_fields))
         return Reason(

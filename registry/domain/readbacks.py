@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from registry.domain.settings import plain, say_checksum
+from registry.domain.texts import quoted
 
 #: Fewer values than this fit too many sheets to say anything.
 LEAST_VALUES = 3
@@ -83,6 +84,17 @@ def agree(read: str, value: str, unit: str) -> bool:
     return abs(seen - wanted) <= Decimal(5).scaleb(-places - 1)
 
 
+def no_figures(read: Mapping[str, str], sheet: Iterable[tuple[str, str, str]]) -> dict[str, str]:
+    """Setting -> why what was typed cannot be its value: the sheet has a figure there. `sheet` is (name, value, unit)."""
+    told = {}
+    for name, value, unit in sheet:
+        text = read.get(name, "")
+        shown = text.strip().replace("\u2212", "-").removesuffix("°").removesuffix(unit).strip()
+        if text and _FIGURE.fullmatch(value) and not _FIGURE.fullmatch(shown):
+            told[name] = f"{quoted(text)} is no figure, and {name} is one on the sheet. Type it as the unit shows it."
+    return told
+
+
 def compare(
     read: Mapping[str, str],
     sheets: Iterable[KnownSheet],
@@ -142,7 +154,7 @@ def _another(
     own = [sheet for sheet in fits if sheet.bay_id == bay_id]
     best = max(own or fits, key=lambda sheet: sheet.version) if own else fits[0]
     rest = [sheet for sheet in fits if sheet is not best and _apart(best, sheet)]
-    also = f" They fit {_listed(rest)}, too." if rest else ""
+    also = f" These values fit {_listed(rest)}, too." if rest else ""
     said = f"This is {best.say()}.{also}{off}"
     do = (
         f"Load {wanted.say()} and read it back." if wanted else "Write a settings sheet for this bay, load and read it."

@@ -17,6 +17,8 @@ LED_BY = {
     "host": "host-led: the vehicle’s computer sets and starts it",
 }
 #: Time scale -> words, and seconds it is ahead of UTC. TAI−UTC is 37 s since 1 January 2017 (IERS Bulletin C 52), and
+#: A bare “yes” says nothing of where a value comes from.
+LEAST_WORDS = 3
 #: GPS time is TAI − 19 s (IS-GPS-200). `own` counts from power-up and is ahead of nothing.
 TIME_SCALES = {"utc": "UTC", "gps": "GPS time", "tai": "TAI", "own": "the unit’s own clock"}
 AHEAD_OF_UTC_S = {"utc": 0, "gps": 18, "tai": 37}
@@ -224,7 +226,12 @@ def _of_addresses(lines: list[Line], near: Mapping[str, str]) -> list[str]:
 
 def question_of_time(unit_scale: str, sources: Iterable[tuple[str, str]]) -> list[str]:
     """Sensors that count another time than the unit gives out. `sources` is (sensor, its scale)."""
+    sources = list(sources)
     asked = []
+    if unit_scale in ("gps", "tai") and not sources:
+        asked.append(
+            f"The unit is to run on {TIME_SCALES[unit_scale]}, and nothing on the sheet gives it the time: where does it come from?"
+        )
     for sensor, scale in sources:
         if scale != unit_scale and "own" not in (scale, unit_scale):
             off = abs(AHEAD_OF_UTC_S[scale] - AHEAD_OF_UTC_S[unit_scale])
@@ -246,7 +253,7 @@ def remarks_of_rates(rates: Iterable[tuple[int, str, str]]) -> list[str]:
 
 def reasons_unanswered(asked: Iterable[str], answer: str | None) -> list[Reason]:
     """What looks like a placeholder goes on a sheet when somebody says in words that it is none."""
-    if answer:
+    if answer and len(answer.split()) >= LEAST_WORDS:
         return []
-    do = "Put it right, or say in words that it is meant so."
+    do = f"Put it right, or say in {LEAST_WORDS} words or more where the value comes from."
     return [Reason("looks_like_placeholder", told, "answer", do) for told in asked]

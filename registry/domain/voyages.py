@@ -43,6 +43,7 @@ def read_voyage(since: str, until: str) -> Voyage | None:
         raise ValueError(f"A voyage has two ends: say {'from when' if not since else 'until when'} it goes, too.")
     first = stamp(read_instant(since)) if "T" in since.upper() else f"{read_day(since)}T00:00:00.000000Z"
     last = stamp(read_instant(until)) if "T" in until.upper() else end_of_day(read_day(until))
+    voyage = Voyage(first, last)
     if last <= first:
-        raise ValueError(f"A voyage from {say_day(first)} cannot end on {say_day(last)}. Look at the days.")
-    return Voyage(first, last)
+        raise ValueError(f"A voyage from {say_day(first)} cannot end on {say_day(voyage.last_on)}. Look at the days.")
+    return voyage

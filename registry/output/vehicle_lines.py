@@ -5,7 +5,10 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from registry.output.lifelines import Bar, Lane, Peg, life_line
-from registry.queries.lives import LifeLane
+from registry.queries.lives import LifeLane, Stretch
+
+#: Later than every instant on record.
+FOREVER = "9999"
 
 
 def vehicle_line(life: Sequence[LifeLane], at: str) -> Markup:
@@ -17,6 +20,34 @@ def vehicle_line(life: Sequence[LifeLane], at: str) -> Markup:
 
 
 def _drawn(lane: LifeLane) -> Lane:
-    bars = [Bar(one.since, one.until, "" if one.hold else one.words, hatched=one.hold) for one in lane.stretches]
     pegs = [Peg(one.at, "") for one in lane.marks]
-    return Lane(lane.name.removesuffix(" housing"), lane.name.removeprefix("Bay ").split(" ")[0], bars, pegs)
+    return Lane(
+        lane.name.removesuffix(" housing"), lane.name.removeprefix("Bay ").split(" ")[0], _bars(lane.stretches), pegs
+    )
+
+
+def _bars(stretches: Sequence[Stretch]) -> list[Bar]:
+    """Holds hatched; a stay solid where no hold lies on it, because a hatch over a solid bar cannot be seen."""
+    holds = [one for one in stretches if one.hold]
+    bars = [Bar(one.since, one.until, "", hatched=True) for one in holds]
+    for stay in stretches:
+        if not stay.hold:
+            free = _free(stay, holds)
+            bars += [Bar(*piece, "" if number else stay.words) for number, piece in enumerate(free)]
+            # Where a hold covers all of it, its name stands at the hatch.
+            bars += [] if free else [Bar(stay.since, stay.until, stay.words, hatched=True)]
+    return sorted(bars, key=lambda bar: bar.since)
+
+
+def _free(stay: Stretch, holds: Sequence[Stretch]) -> list[tuple[str, str | None]]:
+    """The parts of a stay on which no hold lies, the oldest first."""
+    parts: list[tuple[str, str | None]] = []
+    since, end = stay.since, stay.until or FOREVER
+    for held in sorted(holds, key=lambda one: one.since):
+        if held.since < end and (held.until or FOREVER) > since:
+            if held.since > since:
+                parts.append((since, held.since))
+            since = held.until or FOREVER
+    if since < end:
+        parts.append((since, stay.until))
+    return parts

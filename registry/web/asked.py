@@ -34,7 +34,7 @@ def asked() -> Asked:
         voyage = read_voyage(told.get("from", ""), told.get("to", ""))
     except ValueError as problem:
         do = "A voyage is asked about by two days, like 2026-05-15 and 2026-05-29."
-        raise Refused(Reason("wrong_form", str(problem), "from", do)) from None
+        raise Refused(Reason("wrong_form", str(problem), _wrong_end(told), do)) from None
     use = told.get("use")
     if use is not None and use not in ASKED:
         known = ", ".join(ASKED)
@@ -42,6 +42,17 @@ def asked() -> Asked:
             Reason("wrong_form", f"“{use[:40]}” is no use a vehicle is judged for.", "use", f"Known: {known}.")
         )
     return Asked(voyage, use)
+
+
+def _wrong_end(told: dict[str, str]) -> str:
+    """Which of the two days the reason stands beside."""
+    if "to" not in told or "from" not in told:
+        return "to" if "from" in told else "from"
+    try:
+        read_voyage(told["from"], told["from"])
+    except ValueError:
+        return "from"
+    return "to"
 
 
 def asked_query() -> dict[str, str]:

@@ -115,7 +115,9 @@ def _list_field(label: str, hint: str, inner: Any, rows: int) -> Field:
             option_widget=CheckboxInput(),
             widget=ListWidget(prefix_label=False),
         )
-    return TextAreaField(label, description=hint or "One a line.", render_kw={"rows": 4, "class": "lines"})
+    reference = next((mark for mark in marks if isinstance(mark, Reference)), None)
+    kind = {"data-each": reference.kind} if reference else {}
+    return TextAreaField(label, description=hint or "One a line.", render_kw={"rows": 4, "class": "lines", **kind})
 
 
 def _reference_field(label: str, hint: str, reference: Reference, *, required: bool) -> Field:

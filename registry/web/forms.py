@@ -24,6 +24,7 @@ from wtforms import (
 
 from registry.acts import shapes
 from registry.acts.act import Act, Deed
+from registry.domain.fit import Finding
 from registry.domain.texts import is_id
 from registry.errors import Reason
 from registry.web.fields import fields_of, instant_field, is_choice, options, peeled
@@ -31,6 +32,8 @@ from registry.web.uploads import FilesField
 
 #: Fields every form has or handles itself.
 OWN = ("id", "happened_at", "seen")
+#: Said of a thing chosen before that is offered no longer, until it is named.
+FORMER = "as chosen before, no longer in the list"
 #: Told of a deed only where it matters: folded away beneath the rest.
 ASIDE = ("done_by", "second", "already_done", "why_out_of_order")
 _WHOLE = re.compile(r"-?\d{1,15}", re.ASCII)
@@ -45,6 +48,8 @@ class ActForm(FlaskForm):
     act_cls: type[Act]
     #: Things by kind that the fields may be chosen from or typed as.
     offered: dict[str, list[tuple[str, str]]]
+    #: The finding it is about, when it accepts one.
+    about: tuple[Finding, ...] = ()
 
     def sent(self) -> dict[str, Any]:
         """The act as named fields; what was left empty is left out."""
@@ -191,7 +196,7 @@ def fill(form: ActForm, choices: Mapping[str, list[tuple[str, str]]]) -> None:
         if isinstance(field, SelectField) and kind:
             listed = choices.get(kind, [])
             kept = field.data if field.data and field.data not in dict(listed) else None
-            words = "as chosen before, no longer in the list" if is_id(kept or "") else kept
+            words = FORMER if is_id(kept or "") else kept
             field.choices = options([("", "—"), *([(kept, words)] if kept else []), *listed])
 
 

@@ -88,6 +88,10 @@ def after(entry: Entry) -> str:
         return path_to(f"batch of {kind}", entry.ids[kind])
     if entry.act == "withdraw_acts" and (out := _sailed(entry)):
         return path_to("vehicle", out)
+    if entry.act == "accept_finding" and entry.body.get("from_on"):
+        # Back to the voyage it was accepted for.
+        asked = {"from": entry.body["from_on"], "to": entry.body["to_on"], "use": entry.body["use"]}
+        return path_to("vehicle", entry.ids["vehicle"], **asked)
     if entry.act in _AFTER:
         kind, field = _AFTER[entry.act]
         return path_to(kind, entry.ids[field] if field else entry.id)

@@ -16,12 +16,23 @@ from registry.domain.alignments import say_state
 from registry.domain.attachments import MOST_FILES, PURPOSES, say_size
 from registry.domain.cautions import CAUTIONS, DEFERRAL
 from registry.domain.codes import say_code
+from registry.domain.fit_use import ASKED
 from registry.domain.freshness import say_age, say_rest, say_scan
 from registry.domain.mountings import say_angle, say_length, say_signed, say_thousandths
 from registry.domain.people import name_roles
 from registry.domain.settings import say_checksum
 from registry.domain.texts import is_id, shown
-from registry.domain.times import as_datetime, read_day, read_instant, say, say_day, say_offset, say_short, stamp
+from registry.domain.times import (
+    CLOCK_LEAD,
+    as_datetime,
+    read_day,
+    read_instant,
+    say,
+    say_day,
+    say_offset,
+    say_short,
+    stamp,
+)
 from registry.errors import Offer, Reason, Refused
 from registry.importing import Imports
 from registry.models.seeks import EVER
@@ -32,6 +43,8 @@ from registry.web import landing
 from registry.web.forms import attributes
 
 T = TypeVar("T")
+#: What an address may ask of a page; when it cannot be, the form comes back as it was typed.
+TURNING = frozenset({"at", "known_on", "from", "to", "use"})
 
 
 def render(template: str, status: int = 200, **context: Any) -> Response:
@@ -47,10 +60,22 @@ def moment() -> tuple[str, int, bool]:
     asked, day = told.get("at", ""), told.get("known_on", "")
     if asked:
         at = instant_of(asked, "at")
+        if at > stamp(access.now() + CLOCK_LEAD):
+            raise Refused(_still_to_come(at))
     if day:
         with access.instance().database.reading() as db:
             known = log_queries.size_on(db, day_of(day, "known_on"))
     return at, known, bool(asked or day)
+
+
+def _still_to_come(at: str) -> Reason:
+    told = f"{say(at)} is still to come: a page shows what is on record by now, or was at an instant in the past."
+    return Reason(
+        "wrong_form",
+        told,
+        "at",
+        "To ask about days ahead, name a voyage on the fleet page: its first and its last day.",
+    )
 
 
 def known_by_id(id_: str, ask: Callable[[sa.Connection], T | None]) -> T:
@@ -200,7 +225,8 @@ def refused_page(refused: Refused) -> Response:
     """The page of a refusal that no form shows itself."""
     if request.blueprint == "api" or request.path.startswith("/api/"):
         return problem(refused)
-    return render("refused.html", refused.status, reasons=refused.reasons)
+    turning = request.method == "GET" and refused.reasons[0].field in TURNING
+    return render("refused.html", refused.status, reasons=refused.reasons, turning=turning, uses_asked=ASKED)
 
 
 def _http_problem(problem: HTTPException) -> Response:

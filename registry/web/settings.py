@@ -6,7 +6,7 @@ from flask import Blueprint, Response, abort, make_response, request
 
 from registry import access
 from registry.acts.readbacks import RecordReadback
-from registry.domain.readbacks import LEAST_VALUES
+from registry.domain.readbacks import LEAST_VALUES, no_figures
 from registry.domain.readbacks import VERDICTS as READ
 from registry.domain.settings import LED_BY, PARTS, Line, document_bytes
 from registry.domain.texts import is_id
@@ -79,9 +79,10 @@ def readback(bay: str) -> Response:
         for n, pair in enumerate(typed.items())
         for part, text in zip(("setting", "value"), pair, strict=True)
     }
+    wrong = no_figures(typed, ((line.name, line.value, line.unit) for line in one.lines))
     asked = [line for line in one.lines if line.part not in ("feeds", "aiding") and not line.name.endswith(", carries")]
     return render(
-        "settings/readback.html", one=one, bay=bay, bay_id=bay_id, typed=typed, answer=answer, asked=asked, rows=rows, verdicts=READ,
+        "settings/readback.html", one=one, bay=bay, bay_id=bay_id, typed=typed, answer=answer, asked=asked, rows=rows, wrong=wrong, verdicts=READ,
         least=LEAST_VALUES, act=RecordReadback,
     )  # fmt: skip
 

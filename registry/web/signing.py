@@ -1,14 +1,14 @@
 """Entering an act from a form: the PIN first, then the door; a refusal keeps everything that was typed."""
 
 import re
-from typing import Any
+from typing import Any, NoReturn
 
 from flask import current_app
 
 from registry import access, entering, passwords
 from registry.acts import log, references
 from registry.acts.act import Act
-from registry.acts.door import Answer, Done, Signer
+from registry.acts.door import Answer, Done, Signer, read_act
 from registry.acts.ids import new_id
 from registry.domain.texts import is_id
 from registry.domain.times import stamp, write_rfc3339
@@ -18,6 +18,7 @@ from registry.queries import choices as choice_queries
 from registry.queries import log as log_queries
 from registry.under_way import UnderWay, send_off
 from registry.web.forms import ActForm, fill, form_for, kinds_of, zoned
+from registry.web.naming import name_things
 from registry.web.uploads import take_in, typed
 
 VIA = "page"
@@ -30,6 +31,7 @@ def blank(cls: type[Act], given: dict[str, Any], choices: dict[str, list[tuple[s
     form.id.data = new_id(access.now(), access.dice().getrandbits)
     form.seen.data = str(log_size)
     fill(form, choices)
+    name_things(form)
     return form
 
 
@@ -37,6 +39,7 @@ def posted(cls: type[Act], choices: dict[str, list[tuple[str, str]]], kept: Any 
     """The form as it came back, or as it was `kept` from when it came."""
     form = form_for(cls)() if kept is None else form_for(cls)(formdata=kept)
     fill(form, choices)
+    name_things(form)
     return form
 
 
@@ -118,6 +121,8 @@ def _when(form: ActForm) -> str:
 def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
     me = access.person()
     if form.act_cls.pin:
+        if not form.pin.data:
+            _refuse_unsigned(sent)
         _check_pin(me.id, form.pin.data or "", "pin")
     second = sent.get("second")
     if second and (pin := form.second_pin.data):
@@ -128,6 +133,16 @@ def _signer(form: ActForm, sent: dict[str, Any]) -> Signer:
         _check_pin(found, pin, "second_pin")
         return Signer(me.id, VIA, found)
     return Signer(me.id, VIA)
+
+
+def _refuse_unsigned(sent: dict[str, Any]) -> NoReturn:
+    """Nothing was typed as a PIN: told together with every fault of form, so that all is put right in one go."""
+    missing = Reason("missing_field", "Your PIN is missing.", "pin", "Type it: it signs this in your name.")
+    try:
+        read_act(sent, now=access.now())
+    except Refused as refused:
+        raise Refused(*refused.reasons, missing) from None
+    raise Refused(missing)
 
 
 def _check_pin(person_id: str, pin: str, field: str) -> None:

@@ -114,6 +114,17 @@ def test_what_looks_like_a_placeholder_is_asked_about(lines, lengths, near, told
     assert told in found[0]
     assert [one.code for one in settings.reasons_unanswered(found, None)] == ["looks_like_placeholder"]
     assert settings.reasons_unanswered(found, "it is so") == []
+    (bare,) = settings.reasons_unanswered(found, "yes")
+    assert bare.next == "Put it right, or say in 3 words or more where the value comes from."
+
+
+@pytest.mark.parametrize("scale", ["gps", "tai"])
+def test_a_time_that_nothing_on_the_sheet_gives_is_asked_about(scale: str):
+    """UTC is what a unit falls back on by its own clock; GPS time and TAI come from outside (common practice, no source)."""
+    (told,) = settings.question_of_time(scale, [])
+    assert told.endswith("nothing on the sheet gives it the time: where does it come from?")
+    assert settings.question_of_time("utc", []) == settings.question_of_time("own", []) == []
+    assert settings.question_of_time(scale, [("Receiver", scale)]) == []
 
 
 def test_times_that_are_apart_are_asked_about_with_what_it_costs():

@@ -228,3 +228,12 @@ def test_the_page_reads_at_twice_the_size_of_text_and_with_wide_spacing(phone: C
         assert lead.page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") == 0, (
             path
         )
+
+
+def test_the_new_address_of_a_calendar_is_broken_where_a_phone_is_narrow(phone: Callable[..., Phone], sea: Sea):
+    lead = phone("Oda Fenn", 360)
+    lead.go("/me")
+    lead.page.fill("#password_for_calendar", "invented harbour lamp")
+    lead.page.get_by_role("button", name="Make the address").click()
+    assert "/calendar/" in lead.page.inner_text("main code")
+    assert lead.page.evaluate("document.documentElement.scrollWidth") == 360

@@ -236,7 +236,7 @@ TYPES: list[tuple[str, str, Any, str, str]] = [
     ("note_fault", "seen", -1, "wrong_form", "Log size seen: this number must be greater than or equal to 0."),
     ("note_fault", "seen", 2**53, "wrong_form", ""),
     ("note_fault", "words", "\ud800", "wrong_form", "a text is broken"),
-    ("add_person", "private", "Lise", "missing_field", "Name is needed."),
+    ("add_person", "private", "Lise", "missing_field", "“Name” is missing."),
     (
         "add_person",
         "private",

@@ -59,8 +59,8 @@ def test_a_form_without_its_fields_asks_for_them(untouched: Doors):
     visitor = untouched.visitor("ida")
     answer = visitor.post("/act/note_fault", {"csrf_token": visitor.token(), "id": new_id()})
     assert answer.status == 422
-    assert "Half is needed. Fill it in." in answer.told()
-    assert "What was seen is needed. Fill it in." in answer.told()
+    assert "“Half” is missing. Fill it in." in answer.told()
+    assert "“What was seen” is missing. Fill it in." in answer.told()
 
 
 @pytest.mark.parametrize("told", [{"seen": "x"}, {"seen": "-1"}, {"seen": "9" * 400}, {"happened_at": "\x00"}])

@@ -30,6 +30,14 @@ def _shown(page) -> str:
     return next(node.words for node in page.root.one("main").all("code") if "/calendar/" in node.words)
 
 
+def test_a_page_with_its_address_has_one_main_button(lived: Doors):
+    visitor = lived.visitor("ida")
+    page = visitor.get("/me")
+    for shown in (page, visitor.send(page, page.form("/me/calendar"), password_for_calendar=PASSWORD)):
+        main = [node.words for node in shown.root.one("main").all("button", cls="act") if "second" not in node.classes]
+        assert main == ["Keep them"]
+
+
 def read(doors: Doors, path: str):
     return doors.app.test_client(use_cookies=False).get(path)
 

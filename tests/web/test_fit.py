@@ -8,6 +8,8 @@ import pytest
 from registry.output.fit_sheets import fit_sheets
 from registry.output.lifelines import Bar, Lane, life_line
 from registry.output.sheets import Proof, Question, Sheet, in_letters
+from registry.output.vehicle_lines import vehicle_line
+from registry.queries.lives import LifeLane, Stretch
 from tests.printed import read
 from tests.web.doors import Doors, Page
 
@@ -59,8 +61,8 @@ def test_a_finding_is_accepted_from_the_page_it_stands_on(lived: Doors):
     href = next(node.attrs["href"] for node in item.all("a") if node.words == "Accept it by name")
     form = visitor.get(href)
     done = visitor.send(form, form.form("/act/accept_finding"), reason="the run is on the first day", pin="2846")
-    assert done.status == 303
-    shown = visitor.get(f"/vehicles/{doors.code('burdock')}?{VOYAGE}").words
+    assert done.response.headers["Location"].endswith(f"?{VOYAGE}")
+    shown = visitor.follow(done).words
     assert "Accepted by Piet for the voyage 21 to 29 May 2026: the run is on the first day" in shown
     technician = doors.visitor("ida").get(f"/vehicles/{doors.code('teasel')}?{VOYAGE}").words
     assert "Withdraw it" not in technician
@@ -175,3 +177,27 @@ def test_hundreds_of_stays_are_drawn_and_no_label_runs_into_the_next():
     places = [(float(x), len(words)) for x, words in re.findall(r'<text x="([\d.]+)" y="25.0"[^>]*>(QH-\d+)<', across)]
     assert len(places) > 5
     assert all(x + 8 * length <= following for (x, length), (following, _l) in pairwise(places))
+
+
+DAYS = {day: f"2022-03-{day:02}T00:00:00.000000Z" for day in (1, 5, 8, 10)}
+
+
+@pytest.mark.parametrize(
+    "stay, hold, solid, hatched",
+    [
+        ((1, None), (5, None), 1, 1),  # on hold still
+        ((1, None), (5, 8), 2, 1),  # held for a while
+        ((5, 8), (1, None), 0, 2),  # held all through it
+        ((1, 5), (8, None), 1, 1),  # held only after it
+    ],
+)
+def test_a_held_stretch_is_hatched_and_nothing_solid_lies_under_it(stay: tuple, hold: tuple, solid: int, hatched: int):
+    """The rule of every drawing here: fill rises with gravity, from open to hatched to solid."""
+    lasted = [
+        Stretch(DAYS[one[0]], DAYS.get(one[1]), "VP-118" if one is stay else "on hold: struck", 1, hold=one is hold)
+        for one in (stay, hold)
+    ]
+    svg = str(vehicle_line([LifeLane("Bay A", tuple(lasted), ())], DAYS[10]))
+    across = svg[svg.index('class="line across"') :]
+    assert (across.count('z" fill="currentColor"'), across.count('fill="url(#hatch-across)"')) == (solid, hatched)
+    assert across.count(">VP-118<") == 1

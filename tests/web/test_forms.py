@@ -215,9 +215,9 @@ def test_what_is_missing_in_a_row_is_told_by_its_own_name(untouched: Doors):
     answer = untouched.visitor("oda").act(
         "amend_times", changes__0__act=untouched.world.ids["install 1"], why="read again"
     )
-    assert answer.beside("changes-0-at") == ["As it really was is needed. Fill it in."]
+    assert answer.beside("changes-0-at") == ["“As it really was” is missing. Fill it in."]
 
 
-def test_a_time_that_cannot_be_is_told_once(untouched: Doors):
+def test_a_time_that_cannot_be_is_told_once_on_top_and_once_beside_it(untouched: Doors):
     page = untouched.visitor("ida").get("/fleet?at=yesterday")
-    assert page.words.count("Give ") == 1
+    assert (page.heading.count("Give "), page.beside("at")[0].count("Give "), page.words.count("Give ")) == (1, 1, 2)

@@ -260,3 +260,39 @@ def test_a_sighting_that_differs_does_not_undo_the_last_one_that_agreed(doors: D
         "Last scanned there 15 May 2026, 5 days ago; no mission day rests on it."
         in doors.visitor("oda").get(f"/bays/{doors.code('teasel A')}").words
     )
+
+
+@pytest.mark.parametrize(
+    "query, field, typed",
+    [
+        ("from=2026-05-29&to=2026-05-21", "to", {"from": "2026-05-29", "to": "2026-05-21"}),
+        ("from=2026-05-21", "to", {"from": "2026-05-21", "to": ""}),
+        ("to=2026-05-21", "from", {"from": "", "to": "2026-05-21"}),
+        ("from=soon&to=2026-05-21", "from", {"from": "soon", "to": "2026-05-21"}),
+        ("at=once", "at", {"at": "once"}),
+        ("known_on=once", "known_on", {"known_on": "once"}),
+        ("at=2031-01-01T00:00", "at", {"at": "2031-01-01T00:00"}),
+    ],
+)
+def test_a_day_that_cannot_be_gives_the_form_back_as_it_was_typed(
+    query: str, field: str, typed: dict, untouched: Doors
+):
+    page = untouched.visitor("piet").get(f"/fleet?{query}")
+    assert page.status == 422
+    form = page.form("/fleet")
+    assert {name: form.value(name) for name in typed} == typed
+    assert page.beside(field) and page.beside(field)[0].startswith(page.heading)
+    assert [name for name in ("at", "known_on", "from", "to") if page.beside(name)] == [field]
+    assert page.links()["As it stands now"] == "/fleet"
+
+
+def test_the_day_a_voyage_cannot_end_on_is_the_day_that_was_typed(untouched: Doors):
+    page = untouched.visitor("piet").get("/fleet?from=2026-12-12&to=2026-11-28")
+    assert page.heading == "A voyage from 12 December 2026 cannot end on 28 November 2026. Look at the days."
+
+
+def test_an_instant_still_to_come_is_no_past_page(untouched: Doors):
+    for path in ("/fleet", "/pairs"):
+        page = untouched.visitor("piet").get(f"{path}?at=2031-01-01T00:00")
+        assert page.heading.startswith("1 January 2031, 00:00 UTC is still to come")
+        assert "name a voyage" in page.beside("at")[0] and "As it stood" not in page.words

@@ -106,6 +106,14 @@ def test_nobody_ends_a_token_of_somebody_else(untouched: Doors):
     assert untouched.api("oda").get("/fleet").status_code == 200
 
 
+def test_an_empty_pin_is_told_together_with_every_fault_of_form(untouched: Doors):
+    told = as_form(example(untouched.world, "close_housing"))
+    answer = untouched.visitor("ida").act("close_housing", **{**told, "housing": ""}, pin="")
+    assert (answer.status, len(answer.told())) == (422, 2)
+    assert answer.beside("housing") == ["“Housing” is missing. Fill it in."]
+    assert "Your PIN is missing. Type it: it signs this in your name." in answer.words
+
+
 def test_a_wrong_pin_stops_an_act_before_the_door(untouched: Doors):
     visitor = untouched.visitor("ida")
     answer = visitor.act("close_housing", **as_form(example(untouched.world, "close_housing")), pin="9999")

@@ -13,6 +13,15 @@ def read_page(doors: Doors, *values: str) -> str:
     return f"/bays/{doors.code('teasel A')}/readback?{told}"
 
 
+def test_a_value_that_is_no_figure_is_named_beside_its_entry(untouched: Doors):
+    page = untouched.visitor("ida").get(read_page(untouched, "UTC", "abc", "9600"))
+    told = "“abc” is no figure, and Output delay is one on the sheet. Type it as the unit shows it."
+    assert told in page.words
+    entry = next(node for node in page.root.all("input", name="value") if node.attrs["value"] == "abc")
+    assert page.beside(entry.attrs["id"]) == [told]
+    assert page.words.count(" is no figure") == 1
+
+
 def test_a_sheet_shows_its_values_where_they_came_from_what_changed_and_where_it_was_loaded(untouched: Doors):
     ida, id_ = untouched.visitor("ida"), untouched.world.ids["sheet 2"]
     page = ida.get(f"/settings/{id_}")
