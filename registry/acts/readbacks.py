@@ -138,7 +138,11 @@ class RecordReadback(Act, name="record_readback", may=READ, happened=True, says=
         read = {one["setting"]: one["value"] for one in body["values"]}
         reported = {kind: body[f"{kind}_serial"] for kind in ("sensor", "electronics")}
         unlike = " ".join(serials_unlike(reported, compared["serials"]))
-        return {**(_found(read, compared, sheets, compared["names"]) or {}), "serials": unlike}
+        found = _found(read, compared, sheets, compared["names"]) or {}
+        # The same verdict, entered while this sentence was worded otherwise.
+        if found and found["told"].replace(" These values fit ", " They fit ") == entry.decided["told"]:
+            found = {**found, "told": entry.decided["told"]}
+        return {**found, "serials": unlike}
 
 
 def _kept(one: KnownSheet) -> dict[str, Any]:

@@ -1,11 +1,16 @@
 """Settings sheets, loads, read-backs and kept files in the record: what is refused, what is decided, what a removal ends."""
 
+from dataclasses import asdict
+from types import SimpleNamespace
+
+from registry.acts.readbacks import RecordReadback
 from registry.domain.settings import Line as SheetLine
 from registry.domain.settings import checksum
 from registry.queries.fleet import vehicles_at
 from registry.queries.settings import bay_settings, held_by
 from tests.acts.stage import Stage
 from tests.cast import World
+from tests.domain.readback_cases import sheet
 from tests.lived import ARM, MOUNTED, READ, SETTINGS, SHEET
 from tests.samples import NOTE_GIVEN
 
@@ -204,3 +209,16 @@ def test_a_sheet_checksum_is_worked_out_again_by_verify(lived_stage: Stage):
     from registry.acts.settings import WriteSettingsSheet
 
     assert WriteSettingsSheet.again(entry) == {"checksum": entry.decided["checksum"]}
+
+
+def test_a_verdict_entered_while_its_sentence_was_worded_otherwise_still_verifies():
+    sheets = [sheet("a2", "A", 2), sheet("a1", "A", 1, Output_delay="8"), sheet("b4", "B", 4, Output_delay="8")]
+    read = {"Time scale": "UTC", "Roll": "-0.098", "Rate": "115200", "Output delay": "8"}
+    sheets[2].values["Yaw"] = ("0.3", "deg")
+    compared = {"bay": "A", "wanted": "a2", "sheets": [asdict(one) for one in sheets], "names": [], "serials": {"sensor": [], "electronics": []}}  # fmt: skip
+    rows = [{"setting": name, "value": value} for name, value in read.items()]
+    body = {"values": rows, "sensor_serial": None, "electronics_serial": None}
+    now = RecordReadback.again(SimpleNamespace(body=body, decided={"compared": compared, "told": ""}))["told"]
+    old = now.replace(" These values fit ", " They fit ")
+    assert old != now
+    assert RecordReadback.again(SimpleNamespace(body=body, decided={"compared": compared, "told": old}))["told"] == old

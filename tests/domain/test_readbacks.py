@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from registry.domain.readbacks import agree, compare, deciding, differing_values, serials_unlike
-from tests.domain.readback_cases import A1, A2, B1, CASES, SHEETS, THREE
+from tests.domain.readback_cases import A1, A2, B1, CASES, SHEETS, THREE, sheet
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -33,6 +33,15 @@ def test_values_that_two_sheets_share_say_what_to_read_as_well():
     found = compare({"Time scale": "UTC", "Roll": "-0.098", "Rate": "115200"}, SHEETS, "A", "a2")
     assert found is not None and found.apart == ("Output delay", "Yaw")
     assert found.next == "Read Output delay and Yaw as well: that tells them apart."
+
+
+def test_values_of_another_version_that_two_sheets_share_name_both():
+    b4 = sheet("b4", "B", 4, Output_delay="8", Yaw="0.3")
+    found = compare(
+        {"Time scale": "UTC", "Roll": "-0.098", "Rate": "115200", "Output delay": "8"}, [A1, A2, b4], "A", "a2"
+    )
+    assert found is not None and found.verdict == "other_version"
+    assert " These values fit Teasel, bay B, version 4 (4b4b 4b4b), too." in found.told
 
 
 def test_fewer_than_three_values_that_stand_on_a_sheet_say_nothing():
