@@ -10,10 +10,10 @@ from registry.models.missions import mission, mission_distance, mission_run
 from registry.models.seeks import EVER
 
 _MISSION = bindparam("mission", type_=mission.c.id.type)
+#: An end is found by the distance it tells.
 _told = sa.union(
     select(mission.c.seq).where(mission.c.id == _MISSION),
     select(mission_run.c.seq).where(mission_run.c.mission_id == _MISSION),
-    select(mission_run.c.closed_seq).where(mission_run.c.mission_id == _MISSION, mission_run.c.closed_seq.is_not(None)),
     select(mission_distance.c.seq).where(mission_distance.c.mission_id == _MISSION),
 )
 _acts = (
