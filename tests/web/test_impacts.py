@@ -76,3 +76,12 @@ def test_json_and_the_command_tell_the_lines(untouched: Doors):
     )
     listed = json.loads(untouched.cli("impact", "--json").stdout)["impacts"]
     assert [(one["of"], one["lines"], one["answered"]) for one in listed] == [("pair p3", 1, 1)]
+
+
+def test_an_impact_on_which_nothing_rests_speaks_of_no_lines(lived: Doors):
+    oda = lived.visitor("oda")
+    done = oda.act("open_impact", pair=lived.world.ids["p5"], reason="its case was found cracked")
+    page = oda.follow(done)
+    assert "nothing rests on it" in page.heading or "nothing rests on it" in page.words
+    assert "no line waits for an answer" in page.words
+    assert "when every line has an answer" not in page.words
