@@ -5,7 +5,7 @@ from sqlalchemy import bindparam, select
 
 from registry.acts.act import Act, Case, Decision
 from registry.acts.entry import Add, Close, Effect, Entry, no_moment
-from registry.acts.shapes import CrossingRef, DayText, HalfRef, Line, PairRef, VehicleRef, Words, one_from, wrong
+from registry.acts.shapes import CrossingRef, DayText, HalfRef, Line, PairRef, VehicleRef, When, Words, one_from, wrong
 from registry.acts.spells import reasons_not_to_end
 from registry.domain.crossings import NOT_STATED, OUTCOMES, REMINDER, Reference, flags
 from registry.domain.people import May
@@ -30,6 +30,7 @@ _one = select(crossing.c.planned_at, crossing.c.ended_at, crossing.c.seq).where(
 class PlanCrossing(Act, name="plan_crossing", may=May.MOVE, says="Plan a border crossing"):
     """What goes over which border, and which papers go along. Reminder only. Ask your export officer."""
 
+    happened_at: When = Field(title="Planned at", description="UTC. Change it if you are entering this later.")
     vehicle: VehicleRef | None = Field(None, title="Vehicle")
     pair: PairRef | None = Field(None, title="Pair", description="Scan one of its halves.")
     half: HalfRef | None = Field(None, title="Half")

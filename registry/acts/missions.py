@@ -106,6 +106,7 @@ class PlanMission(NamedMission, name="plan_mission", may=May.FLEET, says="Plan a
 
     ahead: ClassVar[frozenset[str]] = frozenset({"planned_from", "planned_to"})
 
+    happened_at: When = Field(title="Planned at", description="UTC. Change it if you are entering this later.")
     planned_from: When = Field(title="Planned from")
     planned_to: When = Field(title="Planned to")
 

@@ -75,7 +75,7 @@ def _tell(states: list[Any], at: str, voyage: Voyage | None, use: str | None) ->
             if found.acceptance_told:
                 click.echo(f"    {found.acceptance_told}")
             if found.offer:
-                click.echo(f"    clears it: {found.offer.act}")
+                click.echo(f"    clears it: {found.offer.label} ({found.offer.act})")
 
 
 def _write_sheets(

@@ -47,7 +47,8 @@ class Acceptance:
         return begins and voyage.until <= self.until
 
     def say(self) -> str:
-        return f"Accepted by {self.who} {self.say_period()}: {self.reason}"
+        stop = "" if self.reason[-1:] in ".!?…" else "."
+        return f"Accepted by {self.who} {self.say_period()}: {self.reason}{stop}"
 
     def say_period(self) -> str:
         if self.from_on:

@@ -45,7 +45,8 @@ def findings_of_due(due: Due, pair: str, bay: str, bay_id: str, overdue_stops: b
         told = due.say()
         if due.state == "overdue" and (overdue_stops or due.stops_by):
             severity = "stops"
-            told += f" It stops by {due.stops_by}." if due.stops_by else " It stops by the plan of the site."
+            whose = "the same contract" if due.stops_by == due.held_by else due.stops_by
+            told += f" It stops by {whose if due.stops_by else 'the plan of the site'}."
         found.append(Finding(severity, code, f"{place} {words}", told, due.evidence, bay, check))
     return found + _of_verdict(due, place, bay, check)
 

@@ -8,18 +8,18 @@ from dataclasses import dataclass
 from datetime import date
 
 from registry.domain.findings import Finding
-from registry.domain.times import as_datetime, say_day
+from registry.domain.times import say_day
 from registry.errors import Offer
 
 
 def days_since(proved_at: str, at: str) -> int:
-    """Whole days from the scan to the instant; none when the scan is of that instant or later."""
-    return max((as_datetime(at) - as_datetime(proved_at)).days, 0)
+    """Days of the calendar from the scan to the instant; none when the scan is of that day or later."""
+    return max((date.fromisoformat(at[:10]) - date.fromisoformat(proved_at[:10])).days, 0)
 
 
 def say_age(proved_at: str, at: str) -> str:
     """`today`, `yesterday`, `12 days ago`, `14 months ago`: as people say how old something is, by days of the calendar."""
-    days = (date.fromisoformat(at[:10]) - date.fromisoformat(proved_at[:10])).days
+    days = days_since(proved_at, at)
     if days < 2:
         return "yesterday" if days == 1 else "today"
     if days < 61:

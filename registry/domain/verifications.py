@@ -120,8 +120,8 @@ class Due:
             else f"in {self.left_days} {'day' if self.left_days == 1 else 'days'}"
         )
         when = "today" if self.left_days == 0 else when
-        by = f" by {self.held_by}" if self.held_by else ""
-        return f"{last}; due {say_day(self.due_on)}{by}, {when}."
+        by = f", by {self.held_by}" if self.held_by else ""
+        return f"{last}; due {say_day(self.due_on)}, {when}{by}."
 
 
 @dataclass(frozen=True, slots=True)

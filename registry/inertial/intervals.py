@@ -73,7 +73,7 @@ def staircase(
         new_days=new,
         look_back=step is Step.REDUCE,
         needs_approval=new > days,
-        verdict=f"{so} From {days} to {new} days.",
+        verdict=f"{so} {days} days, as now." if new == days else f"{so} From {days} to {new} days.",
         next={
             Step.EXTEND: "A named person approves the longer interval.",
             Step.HOLD: "Keep the interval.",

@@ -283,7 +283,9 @@ def _of_movement(rows: Rows, _amended: Amended) -> Iterator[Event]:
 
 def _of_audits(rows: Rows, _amended: Amended) -> Iterator[Event]:
     for row in rows(history_rows.audited):
-        yield Event(row.answered_at, "audited", f"Audit {row.reference}: {AUDITED[row.verdict]}. {row.told}", row.seq)
+        # What was sighted as recorded says so once.
+        told = "" if row.verdict == "sighted" else f" {row.told}"
+        yield Event(row.answered_at, "audited", f"Audit {row.reference}: {AUDITED[row.verdict]}.{told}", row.seq)
 
 
 _SOURCES = (

@@ -27,6 +27,14 @@ def test_overdue_is_care_until_a_contract_says_that_it_stops(stages: Stage):
     assert stages.unlike() == []
 
 
+def test_a_contract_that_decides_the_day_and_that_it_stops_is_named_once(stage: Stage):
+    stage.install("p1", "teasel A", "10 09:00")
+    bound(stage, verification_months=6)
+    ((_severity, told),) = overdue(stage, "2026-05-10")
+    assert told.count("survey 12, clause 4") == 1
+    assert told.endswith(", by contract survey 12, clause 4 since 10 May 2026. It stops by the same contract.")
+
+
 def test_it_holds_from_its_first_day_to_its_last_and_no_longer_than_until_it_is_ended(stage: Stage):
     stage.install("p1", "teasel A", "10 09:00")
     bound(stage, from_on="2026-05-12", until_on="2026-05-14", name="term")

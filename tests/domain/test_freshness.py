@@ -27,8 +27,9 @@ def test_an_age_is_said_by_the_calendar(proved: str, now: str, words: str):
     assert say_age(proved, now) == words
 
 
-def test_days_since_a_scan_are_whole_and_never_less_than_none():
-    assert days_since(at("2026-05-12", "13:00"), at("2026-05-14")) == 1
+def test_days_since_a_scan_are_days_of_the_calendar_and_never_less_than_none():
+    assert days_since(at("2026-05-12", "13:00"), at("2026-05-14")) == 2
+    assert say_age(at("2026-05-12", "13:00"), at("2026-05-14")) == "2 days ago"
     assert days_since(at("2026-05-15"), at("2026-05-14")) == 0
 
 

@@ -162,6 +162,7 @@ def test_an_interval_stays_within_its_bounds_and_only_a_longer_one_needs_a_name(
 
 def test_without_an_as_found_reading_nothing_is_lengthened():
     found = staircase(365, 0.01, None)
+    assert found.verdict.endswith("365 days, as now.")
     assert found.new_days == 365 and "no as-found reading" in found.verdict
 
 

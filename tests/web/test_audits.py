@@ -36,6 +36,8 @@ def test_a_bay_and_its_halves_are_scanned_and_sighted(lived: Doors):
     assert page.heading == "3 lines wait for an answer."
     assert "Teasel, bay A: sighted, as recorded" in page.words
     assert any("As recorded." in flash for flash in page.flashes)
+    told = anselm.get(f"/bays/{bay}").words
+    assert "Audit A-1: sighted, as recorded." in told and "As recorded." not in told
 
 
 def test_the_fitter_is_told_before_and_refused_after(lived: Doors):

@@ -179,6 +179,6 @@ def test_a_thing_that_is_not_there_is_told_with_what_is(untouched: Doors):
     assert "is a bay, not a vehicle" in wrong_kind.heading
 
 
-def test_an_empty_registry_says_how_to_begin(doors: Doors):
+def test_a_registry_that_was_empty_then_says_so(doors: Doors):
     page = doors.visitor("piet").get("/fleet?at=2024-01-01")
-    assert page.heading == "No vehicle yet."
+    assert page.heading == "No vehicle was known then."

@@ -110,3 +110,12 @@ def test_a_half_on_hold_is_not_offered_again_and_a_hold_and_its_impact_count_ali
     for page in after:
         assert "Held. It lay in the bilge" in page.words
         assert f"half={code}" not in page.text
+
+
+def test_an_impact_on_which_nothing_rests_speaks_of_no_lines(lived: Doors):
+    oda = lived.visitor("oda")
+    done = oda.act("open_impact", pair=lived.world.ids["p5"], reason="its case was found cracked")
+    page = oda.follow(done)
+    assert "nothing rests on it" in page.heading or "nothing rests on it" in page.words
+    assert "no line waits for an answer" in page.words
+    assert "when every line has an answer" not in page.words

@@ -11,6 +11,7 @@ def test_what_is_out_is_listed_with_the_act_that_brings_it_back(untouched: Doors
     assert "Ardlune works" in page.words
     assert "Reminder only. Ask your export officer." in page.words
     assert "Its classification is not stated. A border crossing is planned on 28 May 2026." in page.words
+    assert "Classification: not stated" not in page.words
     assert {"Enter its return", "Agree another day", "Say what became of it"} <= set(page.links("go"))
 
 

@@ -189,7 +189,8 @@ def test_a_time_that_cannot_be_is_refused_in_a_sentence(path: str, query: str, u
 
 
 def test_before_anything_was_entered_there_is_nothing(untouched: Doors):
-    assert turned(untouched, "/fleet", "at=2024-01-01").heading == "No vehicle yet."
+    assert turned(untouched, "/fleet", "at=2024-01-01").heading == "No vehicle was known then."
+    assert "Enter the first" not in turned(untouched, "/fleet", "at=2024-01-01").words
     assert turned(untouched, "/holds", "at=2024-01-01").heading == "0 open holds."
     for path in ("/vehicles/{teasel}", "/bays/{teasel A}", "/pairs/p1", "/halves/{p1 s}"):
         assert turned(untouched, path, "known_on=2024-01-01").status == 404
