@@ -27,6 +27,9 @@ MEDIA_TYPES = {
 }
 ENDINGS = {"csv": "zip", "xlsx": "xlsx", "jsonl": "jsonl"}
 README = "README.txt"
+#: Quotes around every cell would not help: a program that parts at semicolons ends a quoted cell at the first comma, and
+#: takes what comes after as it stands. An apostrophe within a text would change what people wrote.
+_COMMAS = "Cells are parted by commas (RFC 4180). A program set to part them by semicolons or tabs would cut a text in two at its own semicolon, and run the rest if that begins like a formula: tell it commas when you open a file, or take XLSX."
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ def about(db: sa.Connection, form: str, tables: list[sa.Table], names: bool, now
         "Columns are called as in the schema. Instants (_at) are UTC, with the offset as entered beside them in minutes (_offset_min); days (_on) are calendar days.",
         "seq is the entry that wrote a row, closed_seq the one that closed it, voided_seq the one that amended it away.",
         "A text that begins with = + - @, a tab or a line break has an apostrophe before it, so that no spreadsheet runs it as a formula (OWASP, CSV Injection). Numbers stay numbers, negative ones too.",
+        *([_COMMAS] if form == "csv" else []),
     ]
     return "\n".join(told) + "\n"
 

@@ -31,6 +31,7 @@ def test_the_file_is_named_by_the_size_of_the_log_and_holds_what_was_ticked(unto
     assert answer.response.headers["Content-Disposition"] == f'attachment; filename="pairbook-{untouched.size()}.zip"'
     with zipfile.ZipFile(io.BytesIO(answer.response.data)) as folder:
         assert folder.namelist() == ["README.txt", "half.csv", "pairing.csv"]
+        assert "tell it commas when you open a file, or take XLSX." in folder.read("README.txt").decode()
     assert untouched.rows("security_event")[-1].what == "exported"
 
 

@@ -10,8 +10,8 @@ from registry.access import OPEN
 from tests.web.addresses import Address, addresses
 from tests.web.doors import Doors, Visitor, codes_of
 
-#: Pages of one import, for keepers alone.
-OF_KEEPERS = {"imports.one", "imports.report", "api.an_import"}
+#: Pages of one import, for keepers alone, and the file it came from, for those who may export.
+OF_KEEPERS = {"imports.one", "imports.report", "api.an_import", "imports.spreadsheet"}
 OPEN_BY_NAME = {"static", "account.sign_in", "account.light", "api.openapi", "calendars.feed"}
 
 
