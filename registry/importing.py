@@ -282,7 +282,12 @@ def set_reading(one: Import, columns: dict[str, str], fixed: dict[str, str], ord
     """How the file is to be read. Raises `Refused` for a column, field or order that is not there."""
     letters, known = {column.letter for column in one.file_columns}, {w.name for w in SHEETS[one.kind].columns}
     reasons = [
-        Reason("unknown_field", f"{SHEETS[one.kind].title} have no column called {name[:60]}.", name)
+        Reason(
+            "unknown_field",
+            f"{SHEETS[one.kind].title} have no column called {name[:60]}.",
+            name,
+            SHEETS[one.kind].say_fields(),
+        )
         for name in [*columns, *fixed]
         if name not in known
     ]

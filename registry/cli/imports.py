@@ -37,7 +37,7 @@ def _letters(one: "Import", told: list[tuple[str, str]]) -> dict[str, str]:
 @click.command("import")
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--kind", type=click.Choice(list(SHEETS)), required=True, help="What a row is.")
-@click.option("--map", "mapped", multiple=True, metavar="COLUMN=FIELD", help="Which column is which; the rest is guessed from the headers.")  # fmt: skip
+@click.option("--map", "mapped", multiple=True, metavar="COLUMN=FIELD", help="Which column is which; the rest is guessed from the headers. A field that is none is answered with those there are.")  # fmt: skip
 @click.option("--set", "fixed", multiple=True, metavar="FIELD=VALUE", help="What every row says, where no cell does.")
 @click.option("--days", "order", type=click.Choice([one for one in DAY_ORDERS if one]), help="Whether 03/04/2024 begins with the day or the month.")  # fmt: skip
 @click.option("--encoding", type=click.Choice(list(ENCODINGS)), default="utf-8", help="Of a CSV file.")
@@ -85,13 +85,17 @@ def _tell(imports: "Imports", one: "Import", dry_run: bool, as_json: bool) -> No
         rows: list[dict[str, Any]] = list(imports.report(one))
         print_json({"state": one.state, "columns": one.columns, "counts": counts, "size": one.size, "rows": rows})
         return
-    told = [f"{letter} is {name}" for name, letter in one.columns.items()]
+    fields = {letter: name for name, letter in one.columns.items()}
+    told = [f"{column.letter} is {fields[column.letter]}" for column in one.file_columns if column.letter in fields]
     told += [f"{name} is “{text}” in every row" for name, text in one.fixed.items()]
     click.echo(f"Read as: {', '.join(told)}.")
+    if left := [column.say() for column in one.file_columns if column.letter not in fields]:
+        click.echo(f"Not read: {', '.join(left)}.")
     for row in imports.report(one):
         where = f"Row {row['rows'][0]}"
         for reason in row["reasons"]:
-            click.echo(f"{where}: {reason['message']} {reason.get('next', '')}".rstrip(), err=True)
+            field = f" [{reason['field']}]" if reason.get("field") else ""
+            click.echo(f"{where}: {reason['message']} {reason.get('next', '')}".rstrip() + field, err=True)
         for near in row["near"]:
             click.echo(f"{where}: {near}", err=True)
     told = f"{counts['ready']:,} rows ready, {counts['near']:,} near something known, {counts['already']:,} in the log already, {counts['refused']:,} refused."

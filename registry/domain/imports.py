@@ -38,6 +38,11 @@ class SheetKind(NamedTuple):
     def column(self, name: str) -> Wanted | None:
         return next((one for one in self.columns if one.name == name), None)
 
+    def say_fields(self) -> str:
+        """What a column may be said to be, the needed ones first."""
+        ordered = sorted(self.columns, key=lambda one: not one.needed)
+        return f"There are: {', '.join(f'{one.name} ({one.title})' for one in ordered)}."
+
 
 _SINCE = ("since", "from", "received", "received on", "date received", "date", "in service", "commissioned")
 _SITE = Wanted("site", "Site", True, "text", ("location", "where", "base", "place"))

@@ -170,7 +170,7 @@ def test_an_audit_is_closed_when_every_line_is_answered_and_not_before(running: 
     running.do("answer_line", "11 10:00", by="anselm", line=line(running, "A-1", 4), **told)
     done = running.do("close_audit", "11 12:00", by="anselm", audit="A-1")
     assert done.entry.decided["counts"] == {"sighted": 2, "missing": 1, "not_opened": 1}
-    assert done.remarks == ["3 of its discrepancies are not settled yet."]
+    assert done.remarks == ["3 discrepancies of it are not settled."]
     sent = running.sent("sight_bay", "11 12:10", audit="A-1", bay="teasel A", empty=True)
     assert running.refusal(sent, "anselm") == {"not_open": "audit"}
     assert running.unlike() == []

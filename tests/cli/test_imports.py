@@ -134,6 +134,7 @@ def test_what_is_called_wrongly_ends_with_2_and_a_file_that_is_no_sheet_with_1(
         assert (result.exit_code, told in " ".join(result.stderr.split())) == (2, True), result.stderr
     unknown = carried(doors, file, "--map", "E=number")
     assert (unknown.exit_code, "Halves have no column called number." in unknown.stderr) == (1, True)
+    assert "There are: kind (Sensor or electronics)" in unknown.stderr
     assert doors.cli("import", file, "--kind", "halves", who="maren").exit_code == 1  # no column is the site
     (tmp_path / "old.xls").write_bytes(b"\xd0\xcf\x11\xe0old")
     old = carried(doors, str(tmp_path / "old.xls"))

@@ -88,7 +88,8 @@ def test_the_last_page_says_what_the_swap_leaves_to_do(seated: Doors):
 
 def test_the_form_token_and_the_pin_are_needed(seated: Doors):
     page = signed_page(seated)
-    assert sign(seated.visitor("ida"), page, pin="").status == 401
+    assert sign(seated.visitor("ida"), page, pin="").status == 422
+    assert sign(seated.visitor("ida"), page, pin="0000").status == 401
     assert seated.visitor("ida").post(page.path, {"pin": PIN}).status == 400
 
 
