@@ -12,7 +12,7 @@ from tests.samples import located, picture
 
 @pytest.mark.parametrize("script", SCRIPT)
 def test_a_hold_is_placed_with_a_photo_in_two_taps(script: bool, phone: Callable[..., Phone], sea: Sea, tmp_path: Path):
-    name = sea.spares("Quenholt Reed")[0 if script else 1]
+    name = sea.spares("Quenholt Reed")[0]
     photo = tmp_path / "crack.jpg"
     photo.write_bytes(located(size=(4000, 3000), colour="maroon" if script else "olive"))
     ida = phone("Ida Brekke", 360, script=script)
