@@ -19,12 +19,13 @@ from registry.acts import log
 from registry.acts.door import Signer
 from registry.acts.imports import Carrier, File, Group, groups
 from registry.acts.long_work import Told
+from registry.at_work import at_work
 from registry.config import Settings
 from registry.domain.carrying import VIA
 from registry.domain.imports import guessed
 from registry.domain.times import UTC, stamp
 from registry.errors import Reason, Refused, refuse_if
-from registry.importing import BEFORE, STEPS, Import, Imports, at_work, write
+from registry.importing import BEFORE, STEPS, Import, Imports, write
 from registry.instance import Instance
 from registry.models.database import Database, owner_engine
 from registry.sheet_rows import Row
@@ -155,20 +156,22 @@ def _carrier(db: Any, imports: Imports, one: Import, now: datetime) -> Carrier:
 
 
 def _told_of(imports: Imports, one: Import, todo: list[Group], told: Told | None) -> Iterator[Group]:
-    """The groups, telling every so often how far it is."""
+    """The groups, telling every so often how far it is, in rows."""
+    total = sum(len(group.rows) for group in todo)
 
     def tell(done: int) -> None:
-        write(imports.folder(one.id) / "progress.json", {"done": done, "of": len(todo)})
+        write(imports.folder(one.id) / "progress.json", {"done": done, "of": total})
         if told:
-            told(done / len(todo), f"{'Tried' if one.state == 'trying' else 'Entered'} {done:,} of {len(todo):,} rows.")
+            told(done / total, f"{'Tried' if one.state == 'trying' else 'Entered'} {done:,} of {total:,} rows.")
 
-    last = 0.0
-    for done, group in enumerate(todo):
+    last, done = 0.0, 0
+    for group in todo:
         if time.monotonic() - last > _TELL_EVERY_S:
             tell(done)
             last = time.monotonic()
         yield group
-    tell(len(todo))
+        done += len(group.rows)
+    tell(total)
 
 
 class _ThrownAway(Exception):

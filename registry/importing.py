@@ -5,7 +5,6 @@ for nobody. An import is a folder under `imports/` of the instance: the file, ho
 read (`import.json`), how far it is (`progress.json`) and the report, a line a row.
 """
 
-import fcntl
 import hashlib
 import json
 import os
@@ -14,7 +13,6 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -23,6 +21,7 @@ from typing import Any, BinaryIO
 from registry.accounts import person_now
 from registry.acts import log
 from registry.acts.ids import new_id
+from registry.at_work import is_held
 from registry.domain.attachments import clean_name
 from registry.domain.imports import DAY_ORDERS, ENCODINGS, SHEETS, Column
 from registry.domain.people import May, name_roles
@@ -39,8 +38,6 @@ _LOOK_S = 10
 #: Step -> the state while it is at work, and the state before it: what it falls back to when it ends half-way.
 STEPS = {"look": "looking", "try": "trying", "enter": "entering"}
 BEFORE = {"looking": "new", "trying": "looked", "entering": "tried"}
-#: The lock of a step that is at work, in the folder of its import.
-AT_WORK = "at-work"
 _CHILDREN: dict[str, subprocess.Popen[bytes]] = {}
 
 
@@ -166,32 +163,12 @@ class Imports:
             del _CHILDREN[ended]
         if id_ in _CHILDREN:
             return True
-        return is_held(self.folder(id_) / AT_WORK)
+        return is_held(self.folder(id_))
 
     def _sweep(self, now: datetime) -> None:
         for one in self.every():
             if one.state not in ("entered", "entering") and as_datetime(one.made_at) < now - KEPT:
                 self.drop(one)
-
-
-@contextmanager
-def at_work(folder: Path) -> Iterator[None]:
-    """Held by the process of a step as long as it lives: the system lets go of it, however the process ends."""
-    with (folder / AT_WORK).open("w") as file:
-        fcntl.flock(file, fcntl.LOCK_EX)
-        yield
-
-
-def is_held(path: Path) -> bool:
-    """Whether a process that lives holds this lock; a file that was left behind is none."""
-    try:
-        with path.open() as file:
-            fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return True
-    except FileNotFoundError:
-        return False
-    return False
 
 
 def _stopped() -> Reason:
@@ -207,20 +184,20 @@ def write(path: Path, told: Any) -> None:
 
 def refuse_unless_keeper(instance: Instance, person: str, now: datetime) -> None:
     """Only a keeper carries history over; the door asks again for every row."""
-    with instance.database.reading() as db:
-        found = person_now(db, person, now)
-    if found is None or not found.roles & May.KEEP:
-        told = f"Only {name_roles(May.KEEP)} may carry a spreadsheet over."
-        raise Refused(Reason("not_allowed", told, next="Ask a keeper."))
+    _refuse_unless(May.KEEP, "carry a spreadsheet over", "Ask a keeper.", instance, person, now)
 
 
 def refuse_unless_reader(instance: Instance, person: str, now: datetime) -> None:
     """A spreadsheet holds whatever the team wrote in it: it is for those who may take the record out."""
+    do = "Ask one of them what it says."
+    _refuse_unless(May.EXPORT, "read a spreadsheet that was carried over", do, instance, person, now)
+
+
+def _refuse_unless(may: frozenset[str], what: str, do: str, instance: Instance, person: str, now: datetime) -> None:
     with instance.database.reading() as db:
         found = person_now(db, person, now)
-    if found is None or not found.roles & May.EXPORT:
-        told = f"Only {name_roles(May.EXPORT)} may read a spreadsheet that was carried over."
-        raise Refused(Reason("not_allowed", told, next="Ask one of them what it says."))
+    if found is None or not found.roles & may:
+        raise Refused(Reason("not_allowed", f"Only {name_roles(may)} may {what}.", next=do))
 
 
 def refuse_busy(imports: Imports) -> None:
@@ -268,14 +245,21 @@ def reason_of(told: dict[str, Any]) -> Reason:
     return Reason(told["code"], told["message"], told["field"], told.get("next"))
 
 
-def refuse_unready(one: Import, *, near_are_others: bool) -> None:
-    """Raise `Refused` unless it was tried, no row is refused, and somebody has looked at what is near known halves."""
+def unready(one: Import, *, near_are_others: bool) -> Reason | None:
+    """Why it is not entered: it was not tried, a row is refused, or nobody has looked at what is near known halves."""
     if one.state != "tried" or one.counts.get("refused"):
         told = "Only what was tried, with no row refused, is entered."
-        raise Refused(Reason("wrong_form", told, next="Try it first, and mend what is refused."))
+        return Reason("wrong_form", told, next="Try it first, and mend what is refused.")
     if one.counts["near"] and not near_are_others:
         told = "Nobody has said that the halves near known ones were looked at."
-        raise Refused(Reason("needs_reason", told, "near", "Look at each, then say that they are others."))
+        return Reason("needs_reason", told, "near", "Look at each, then say that they are others.")
+    return None
+
+
+def refuse_unready(one: Import, *, near_are_others: bool) -> None:
+    """Raise `Refused` unless it may be entered."""
+    if reason := unready(one, near_are_others=near_are_others):
+        raise Refused(reason)
 
 
 def set_reading(one: Import, columns: dict[str, str], fixed: dict[str, str], order: str, encoding: str) -> None:

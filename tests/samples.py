@@ -84,6 +84,9 @@ NOTE_GIVEN = given(TEXT, "note.txt", "text/plain")
 TRACK_GIVEN = given(TRACK, "run.csv", "text/csv")
 MOTIONS_GIVEN = given(MOTIONS, "motions.csv", "text/csv")
 POSES_GIVEN = given(POSES, "poses.csv", "text/csv")
+#: Those that the lived-in record names.
+LIVED = ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf", "team.csv")
+LIVED_HASHES = {hashlib.sha256(CONTENTS[name]).hexdigest() for name in LIVED}
 
 
 def laid_out(home: Path, names: tuple[str, ...] = ()) -> None:

@@ -71,7 +71,7 @@ def import_(
     imports.keep(one)
     with working_shown() as shown:
         one = import_steps.run(imports, one.id, "try", now(), shown)
-        stopped = one.counts["refused"] or (one.counts["near"] and not near_are_others)
+        stopped = importing.unready(one, near_are_others=near_are_others)
         if not stopped and not dry_run:
             one = import_steps.run(imports, one.id, "enter", now(), shown)
             sign_head(instance)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from registry.domain.findings import Finding
-from registry.domain.times import say_day
+from registry.domain.times import say, say_day
 from registry.errors import Offer
 
 
@@ -42,6 +42,11 @@ def say_scan(proved_at: str | None, days: int, at: str, before: str = "") -> str
     passed = days_since(proved_at, at)
     age = f"{passed:,} {'day' if passed == 1 else 'days'} {before}" if before else say_age(proved_at, at)
     return f"Last scanned there {say_day(proved_at)}, {age}; {say_rest(days)}."
+
+
+def say_seen(proved_at: str | None, days: int) -> str:
+    """`3 May 2026, 09:25 UTC; 5 mission days rest on it`, for a sheet that has a place of its own for the last scan."""
+    return f"{say(proved_at) if proved_at else 'Never'}; {say_rest(days)}"
 
 
 def say_mission_days(days: int) -> str:

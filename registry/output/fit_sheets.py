@@ -7,7 +7,7 @@ from registry.acts.catalogue import ACTS
 from registry.domain.codes import say_code
 from registry.domain.fit import VERDICTS
 from registry.domain.fit_use import ASKED, say_tolerances
-from registry.domain.freshness import say_rest
+from registry.domain.freshness import say_seen
 from registry.domain.times import say
 from registry.errors import Offer
 from registry.output.sheets import Proof, Question, Sheet
@@ -61,10 +61,9 @@ def _bay(bay: BayState) -> tuple[str, ...]:
     if not bay.pair or not bay.sensor_code or not bay.electronics_code:
         return (bay.letter, "lifted, none seated" if bay.seat_follows else "empty", "", "", "", "")
     words = {"hold": "on hold", "mixed": "something else was sighted"}.get(bay.disc, "whole")
-    seen = f"{say(bay.confirmed_at) if bay.confirmed_at else 'Never'}; {say_rest(bay.mission_days)}"
     return (
         bay.letter, f"{bay.pair}, {words}; {bay.type_name}", say_code(bay.sensor_code), say_code(bay.electronics_code),
-        say(bay.installed_at or ""), seen,
+        say(bay.installed_at or ""), say_seen(bay.confirmed_at, bay.mission_days),
     )  # fmt: skip
 
 

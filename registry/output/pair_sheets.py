@@ -5,7 +5,7 @@ import sqlalchemy as sa
 
 from registry.domain.alignments import say_state
 from registry.domain.codes import say_code
-from registry.domain.freshness import say_rest
+from registry.domain.freshness import say_seen
 from registry.domain.times import say, say_briefly, say_day, say_short
 from registry.domain.units import GRADES
 from registry.domain.verifications import KINDS, REVIEWS, VERDICTS
@@ -54,12 +54,7 @@ def _whose(sheet: Sheet, page: PairPage, question: Question) -> None:
             ("As it stood on", say(question.at)),
             ("This sheet answers", question.say()),
             ("Where", where),
-            (
-                "Last scanned there",
-                f"{say(stay.confirmed_at) if stay.confirmed_at else 'Never'}; {say_rest(page.mission_days)}"
-                if stay
-                else "",
-            ),
+            ("Last scanned there", say_seen(stay.confirmed_at, page.mission_days) if stay else ""),
             ("Second person’s check", stay.checked.told if stay else ""),
             ("Statement", f"{page.statement}, {GRADES[page.grade]}, dated {say_day(page.stated_on)}"),
             ("A pair since", say(page.paired_at)),

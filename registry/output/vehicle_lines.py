@@ -4,11 +4,9 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
+from registry.domain.times import NEVER
 from registry.output.lifelines import Bar, Lane, Peg, life_line
 from registry.queries.lives import LifeLane, Stretch
-
-#: Later than every instant on record.
-FOREVER = "9999"
 
 
 def vehicle_line(life: Sequence[LifeLane], at: str) -> Markup:
@@ -42,12 +40,12 @@ def _bars(stretches: Sequence[Stretch]) -> list[Bar]:
 def _free(stay: Stretch, holds: Sequence[Stretch]) -> list[tuple[str, str | None]]:
     """The parts of a stay on which no hold lies, the oldest first."""
     parts: list[tuple[str, str | None]] = []
-    since, end = stay.since, stay.until or FOREVER
+    since, end = stay.since, stay.until or NEVER
     for held in sorted(holds, key=lambda one: one.since):
-        if held.since < end and (held.until or FOREVER) > since:
+        if held.since < end and (held.until or NEVER) > since:
             if held.since > since:
                 parts.append((since, held.since))
-            since = held.until or FOREVER
+            since = held.until or NEVER
     if since < end:
         parts.append((since, stay.until))
     return parts

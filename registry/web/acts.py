@@ -17,7 +17,6 @@ from registry.web import landing
 from registry.web.before import before
 from registry.web.forms import ActForm, form_for
 from registry.web.page import render
-from registry.web.sailing import against_start
 from registry.web.signing import anew, blank, choices_for, enter, posted
 from registry.web.uploads import take_in
 
@@ -126,8 +125,6 @@ def refused_form(form: ActForm, refused: Refused, template: str = "acts/do.html"
 def _page(form: ActForm, status: int = 200, template: str = "acts/do.html", **context: Any) -> Response:
     cls = form.act_cls
     allowed = bool(cls.may & access.person().roles) or issubclass(cls, Deed)
-    if cls.name == "start_mission" and (named := form.mission.data):
-        context["against"] = against_start(named)
     told = before(form)
     return render(
         template, status, form=form, act=cls, allowed=allowed, who=name_roles(cls.may), before=told, **context

@@ -1,4 +1,4 @@
-"""What a form says in place of ids that a link filled in: the thing in words; and what stands under what is accepted."""
+"""What a form says in place of ids and codes that a link filled in: the thing in words; and what stands under what is accepted."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -9,12 +9,14 @@ from wtforms import Field, FieldList, FormField
 from registry import access
 from registry.acts import references
 from registry.acts.catalogue import ACTS
+from registry.domain.codes import looks_like_code, read_code
 from registry.domain.fit import Finding, findings
 from registry.domain.texts import is_id
 from registry.domain.times import stamp
 from registry.domain.voyages import read_voyage
 from registry.errors import Reason
 from registry.models.fit import facts_at
+from registry.models.lookups import bearer
 from registry.queries.named import named
 from registry.web.forms import FORMER
 
@@ -24,16 +26,18 @@ SAYS = {name: cls.says for name, cls in ACTS.items()}
 
 def name_things(form: Any) -> None:
     """Say what is filled in in words. Whatever nobody knows keeps showing what was typed."""
-    referring = {field: (kind, _ids(field)) for field, kind in _referring(form) if _ids(field)}
+    filled = [(field, kind, _lines(field)) for field, kind in _referring(form) if _lines(field)]
     accepting = form.act_cls.name == "accept_finding" and form.vehicle.data
-    if not referring and not accepting:
+    if not filled and not accepting:
         return
     with access.instance().database.reading() as db:
-        words = named(db, {(kind, id_) for kind, ids in referring.values() for id_ in ids}, SAYS)
+        referring = {field: (kind, [_meant(db, kind, line) for line in lines]) for field, kind, lines in filled}
+        words = named(db, {(kind, id_) for kind, ids in referring.values() for id_ in ids if id_}, SAYS)
         form.about = _accepted(db, form) if accepting else ()
     for field, (kind, ids) in referring.items():
-        if all((kind, id_) in words for id_ in ids):
-            _say(field, [words[kind, id_] for id_ in ids])
+        said = [words[kind, id_] for id_ in ids if id_ and (kind, id_) in words]
+        if len(said) == len(ids):
+            _say(field, said)
     for one in form.about:
         form.finding.named, form.evidence.named = [one.fact], [f"entry {one.seq:,}"]
 
@@ -60,10 +64,21 @@ def _referring(form: Any) -> Iterator[tuple[Field, str]]:
             yield field, kind
 
 
-def _ids(field: Field) -> list[str]:
-    """The ids an entry holds, one a line; nothing when anything else is among them."""
+def _lines(field: Field) -> list[str]:
+    """The ids or printed codes an entry holds, one a line; nothing when anything else is among them."""
     lines = [line.strip() for line in str(field.data or "").splitlines() if line.strip()]
-    return lines if all(is_id(line) for line in lines) else []
+    return lines if all(is_id(line) or looks_like_code(line) for line in lines) else []
+
+
+def _meant(db: sa.Connection, kind: str, line: str) -> str | None:
+    """The id that is meant: the line itself, or that of the thing of this kind which bears the code."""
+    if is_id(line):
+        return line
+    try:
+        found = bearer(db, read_code(line))
+    except ValueError:
+        return None
+    return found[1] if found and found[0] == kind else None
 
 
 def _accepted(db: sa.Connection, form: Any) -> tuple[Finding, ...]:

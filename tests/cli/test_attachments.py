@@ -9,17 +9,13 @@ from tests import postgres
 from tests.cli.fixtures import emptied, of_postgres
 from tests.cli.test_backup import other
 from tests.samples import (
-    CARRIED_GIVEN,
-    MOTIONS_GIVEN,
+    LIVED_HASHES,
     NOTE_GIVEN,
     PDF,
     PHOTO,
     PHOTO_GIVEN,
-    POSES_GIVEN,
-    REST_GIVEN,
     SHEET_GIVEN,
     TEXT,
-    TRACK_GIVEN,
 )
 from tests.web.doors import PIN, Doors
 
@@ -101,31 +97,16 @@ def named(folder: Path) -> set[str]:
     return {path.name for path in (folder / "files").rglob("*") if path.is_file()}
 
 
-NAMED = {
-    file["sha256"]
-    for file in (
-        PHOTO_GIVEN,
-        NOTE_GIVEN,
-        REST_GIVEN,
-        SHEET_GIVEN,
-        TRACK_GIVEN,
-        MOTIONS_GIVEN,
-        POSES_GIVEN,
-        CARRIED_GIVEN,
-    )
-}
-
-
 def test_a_backup_holds_every_file_that_is_named_and_no_other(lived: Doors, tmp_path: Path):
     lived.cli("checkpoint")
     loose = lived.instance.files.path("0" * 64)
     loose.parent.mkdir()
     loose.write_bytes(b"x")
     assert lived.cli("backup", str(tmp_path / "kept")).exit_code == 0
-    assert named(tmp_path / "kept") == NAMED
+    assert named(tmp_path / "kept") == LIVED_HASHES
     env = other(lived, tmp_path / "other")
     assert lived.cli("restore", str(tmp_path / "kept"), **env).exit_code == 0
-    assert named(tmp_path / "other") == NAMED
+    assert named(tmp_path / "other") == LIVED_HASHES
     result = lived.cli("verify", **env)
     assert (result.exit_code, result.stderr) == (0, "")
 

@@ -1,12 +1,13 @@
 """A real Chromium, found where Debian puts it. Where there is none the tests say so; in CI they fail."""
 
-import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.bounds import IN_CI
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -23,7 +24,7 @@ def found() -> str:
     if path:
         return path
     told = "No chromium is on this machine: the journeys through a real browser were not made. Install Debian's package `chromium`."
-    if os.environ.get("PAIRBOOK_CI") == "1":
+    if IN_CI:
         pytest.fail(told)
     pytest.skip(told)
 

@@ -21,7 +21,7 @@ from registry.models.database import Database
 from tests.cast import World
 from tests.lived import lived_in
 from tests.once import file_once_a_run
-from tests.samples import laid_out
+from tests.samples import LIVED, laid_out
 from tests.web.doors import CHEAP, EVERYBODY, Doors, give_secrets
 
 NAMES = (
@@ -65,12 +65,7 @@ class House(NamedTuple):
         for suffix in ("", "-wal", "-shm"):  # taken away and not overwritten: somebody may still have the old one open
             path.with_name(path.name + suffix).unlink(missing_ok=True)
         shutil.copy(made.path, path)
-        laid_out(
-            self.instance.home,
-            ("photo.jpg", "note.txt", "rest.csv", "run.csv", "motions.csv", "poses.csv", "sheet.pdf", "team.csv")
-            if "photo" in made.world.ids
-            else (),
-        )
+        laid_out(self.instance.home, LIVED if "photo" in made.world.ids else ())
         world = World(self.database, made.world.now, dict(made.world.ids), files=self.instance.files)
         world.dice.setstate(made.world.dice.getstate())
         for name, value in (("", self.instance), ("_clock", lambda: world.now), ("_dice", world.dice)):

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from registry import import_steps, importing
+from registry.at_work import AT_WORK
 from registry.errors import Refused
 from tests.web.doors import PIN, Doors, Page, Visitor, codes_of
 
@@ -224,7 +225,7 @@ def test_a_file_left_by_a_process_that_ended_holds_nobody_up_and_one_that_works_
     imports.keep(one)
     window = {"id": one.id, "by": one.by, "since": one.made_at, "seconds": 1}
     importing.write(imports.folder(one.id).parent / "window.json", window)
-    left = imports.folder(one.id) / importing.AT_WORK
+    left = imports.folder(one.id) / AT_WORK
     holding = f"import fcntl; f = open({str(left)!r}); fcntl.flock(f, fcntl.LOCK_EX); print(flush=True); input()"
     with subprocess.Popen([sys.executable, "-c", holding], stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
         other.stdout.readline()

@@ -122,3 +122,9 @@ def test_a_mission_that_was_started_and_ended_is_taken_back_whole_by_one_button(
     assert oda.get("/missions/M-3").heading == "M-3 was taken back."
     with lived.instance.database.reading() as db:
         assert acts_of_mission(db, mission) == []
+
+
+def test_the_form_that_amends_a_mission_says_how_it_stands(untouched: Doors):
+    page = untouched.visitor("oda").get("/act/amend_mission?mission=M-1")
+    (told,) = [node.words for node in page.root.one("main").all("p", cls="strip")]
+    assert told.startswith("As it stands: Teasel, ") and "started " in told

@@ -76,3 +76,12 @@ def test_every_kind_that_can_be_referred_to_is_named_in_one_statement(untouched:
             words = named(db, [(kind, id_) for id_ in ids], SAYS)
             assert set(words) == {(kind, id_) for id_ in ids}, kind
             assert not any(id_ in said or not said for (_kind, id_), said in words.items())
+
+
+def test_a_printed_code_that_a_link_fills_in_is_read_in_words_and_sent_as_it_is(untouched: Doors):
+    code = untouched.code("teasel A")
+    page = untouched.visitor("yusuf").get(f"/act/check_seating?bay={code}")
+    assert [node.words for node in page.root.all("p", cls="named")] == ["Teasel, bay A"]
+    assert page.form("/act/check_seating").value("bay") == code
+    wrong = untouched.visitor("yusuf").get(f"/act/check_seating?bay={untouched.code('teasel')}")
+    assert wrong.root.all("p", cls="named") == []
